@@ -1,0 +1,239 @@
+package layers
+
+import (
+	"go/ast"
+	"go/parser"
+	"go/token"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+	"testing"
+)
+
+const module = "fairplot/"
+
+// allowed is the whole import graph: package, then the packages of this module it may import in its
+// shipped code. Rows stand in the order of docs/design.md, highest first; inside a row a package may
+// import only what stands to its right.
+var allowed = map[string]string{
+	"cmd/fairplot": "cli",
+
+	"cli":    "book intake web ask report chart diary garden demo reckon evidence season finding practice crop unit civil source",
+	"book":   "garden unit civil",
+	"intake": "garden unit civil source climate",
+	"web":    "ask report chart diary garden finding practice reckon season evidence crop spacing unit civil source",
+
+	"report": "chart finding practice garden unit civil source",
+	"chart":  "",
+
+	"ask": "evidence weather practice finding garden unit civil",
+
+	"demo":     "garden unit civil crop",
+	"reckon":   "ceiling water climate crop soil spacing unit civil source",
+	"season":   "practice garden water climate crop unit civil",
+	"evidence": "plan practice finding garden crop unit civil num/power num/resample num/glmm num/analysis num/lmm num/linear num/model num/dist num/dense",
+	"plan":     "practice finding garden unit civil num/power num/design num/dist",
+	"practice": "finding garden crop unit civil",
+	"finding":  "",
+
+	"diary": "garden crop unit civil",
+
+	"garden": "unit civil",
+
+	"ceiling": "water climate crop soil spacing unit civil source",
+	"water":   "climate crop soil unit civil source",
+	"climate": "unit civil source",
+	"crop":    "soil spacing unit civil source",
+	"soil":    "unit civil source",
+	"spacing": "unit civil source",
+
+	"unit":   "civil",
+	"civil":  "",
+	"source": "",
+
+	"num/power":    "num/analysis num/lmm num/linear num/model num/dist num/minimize num/dense",
+	"num/resample": "num/analysis num/lmm num/linear num/model num/dist num/dense",
+	"num/design":   "num/dist num/dense",
+	"num/glmm":     "num/linear num/model num/dist num/minimize num/dense",
+	"num/analysis": "num/lmm num/linear num/model num/dist num/dense",
+	"num/lmm":      "num/linear num/model num/dist num/minimize num/dense",
+	"num/linear":   "num/model num/dist num/minimize num/dense",
+	"num/model":    "num/dist num/minimize num/dense",
+	"num/dist":     "num/minimize num/dense",
+	"num/minimize": "num/dense",
+	"num/dense":    "",
+	"layers":       "",
+}
+
+// owners keeps the packages that reach outside the program with the few that may.
+var owners = map[string]string{
+	"database/sql":  "book",
+	"net/http":      "web cli",
+	"html/template": "web report",
+	"os":            "cli book cmd/fairplot",
+	"math/rand":     "",
+	"log":           "",
+	"testing":       "",
+
+	"modernc.org/sqlite":              "book",
+	"github.com/google/uuid":          "garden book diary cli demo",
+	"github.com/spf13/cobra":          "cli",
+	"github.com/xuri/excelize/v2":     "intake",
+	"golang.org/x/text":               "intake",
+	"golang.org/x/term":               "cli",
+	"github.com/boombuler/barcode":    "web",
+	"gonum.org/v1/gonum":              "num/",
+	"github.com/rogpeppe/go-internal": "",
+}
+
+// forbidden are calls that fetch what must be handed in: the clock and unseeded randomness.
+var forbidden = map[string]string{
+	"time.Now":     "cli book",
+	"time.Since":   "cli book",
+	"rand.Int":     "",
+	"rand.IntN":    "",
+	"rand.Float64": "",
+	"rand.Perm":    "",
+	"rand.Shuffle": "",
+	"os.Getenv":    "cli",
+	"os.ReadFile":  "cli book",
+	"os.Stdout":    "cmd/fairplot",
+	"os.Args":      "cmd/fairplot",
+	"fmt.Println":  "",
+	"fmt.Printf":   "",
+}
+
+type source struct {
+	pkg  string
+	path string
+	file *ast.File
+}
+
+func TestEveryImportIsInTheTable(t *testing.T) {
+	for _, s := range shipped(t) {
+		row, known := allowed[s.pkg]
+		if !known {
+			t.Errorf("%s: package %s is not in the table", s.path, s.pkg)
+			continue
+		}
+		for _, imp := range s.file.Imports {
+			path := strings.Trim(imp.Path.Value, `"`)
+			if inner, own := strings.CutPrefix(path, module); own {
+				name := strings.TrimPrefix(inner, "internal/")
+				if !slices.Contains(strings.Fields(row), name) {
+					t.Errorf("%s: %s may not import %s", s.path, s.pkg, name)
+				}
+				continue
+			}
+			for lib, owner := range owners {
+				if (path == lib || strings.HasPrefix(path, lib+"/")) && !owned(owner, s.pkg) && path != "math/rand/v2" && path != "log/slog" {
+					t.Errorf("%s: %s belongs to %q, not to %s", s.path, path, owner, s.pkg)
+				}
+			}
+		}
+	}
+}
+
+func TestClockAndChanceAreHandedIn(t *testing.T) {
+	for _, s := range shipped(t) {
+		ast.Inspect(s.file, func(n ast.Node) bool {
+			sel, ok := n.(*ast.SelectorExpr)
+			if !ok {
+				return true
+			}
+			if x, ok := sel.X.(*ast.Ident); ok && x.Obj == nil {
+				if owner, bad := forbidden[x.Name+"."+sel.Sel.Name]; bad && !owned(owner, s.pkg) {
+					t.Errorf("%s: %s.%s must be handed in", s.path, x.Name, sel.Sel.Name)
+				}
+			}
+			return true
+		})
+	}
+}
+
+func TestOnePackageCommentEach(t *testing.T) {
+	count := map[string]int{}
+	for _, s := range shipped(t) {
+		count[s.pkg] += 0
+		if s.file.Doc != nil {
+			count[s.pkg]++
+		}
+	}
+	for pkg, n := range count {
+		if n != 1 {
+			t.Errorf("package %s has %d package comments, want one", pkg, n)
+		}
+	}
+}
+
+// TestTableHasNoCycle checks the table itself: whoever widens a row cannot smuggle in a loop.
+func TestTableHasNoCycle(t *testing.T) {
+	state := map[string]int{}
+	var visit func(string) bool
+	visit = func(pkg string) bool {
+		switch state[pkg] {
+		case 1:
+			return false
+		case 2:
+			return true
+		}
+		state[pkg] = 1
+		for _, dep := range strings.Fields(allowed[pkg]) {
+			if !visit(dep) {
+				t.Errorf("%s and %s reach each other", pkg, dep)
+				return false
+			}
+		}
+		state[pkg] = 2
+		return true
+	}
+	for pkg := range allowed {
+		visit(pkg)
+	}
+}
+
+func owned(owner, pkg string) bool {
+	for _, o := range strings.Fields(owner) {
+		if o == pkg || strings.HasSuffix(o, "/") && strings.HasPrefix(pkg, o) {
+			return true
+		}
+	}
+	return false
+}
+
+func shipped(t *testing.T) []source {
+	t.Helper()
+	root := filepath.Join("..", "..")
+	var out []source
+	fset := token.NewFileSet()
+	for _, top := range []string{"cmd", "internal"} {
+		err := filepath.WalkDir(filepath.Join(root, top), func(path string, d fs.DirEntry, err error) error {
+			if err != nil {
+				return err
+			}
+			if d.IsDir() && d.Name() == "testdata" {
+				return filepath.SkipDir
+			}
+			if d.IsDir() || !strings.HasSuffix(path, ".go") || strings.HasSuffix(path, "_test.go") {
+				return nil
+			}
+			f, err := parser.ParseFile(fset, path, nil, parser.ParseComments)
+			if err != nil {
+				return err
+			}
+			rel, _ := filepath.Rel(root, filepath.Dir(path))
+			pkg := strings.TrimPrefix(filepath.ToSlash(rel), "internal/")
+			out = append(out, source{pkg: pkg, path: path, file: f})
+			return nil
+		})
+		if err != nil && !os.IsNotExist(err) {
+			t.Fatal(err)
+		}
+	}
+	if len(out) == 0 {
+		t.Fatal("no source files found: the test would pass on nothing")
+	}
+	return out
+}
