@@ -20,35 +20,37 @@ const module = "fairplot/"
 var allowed = map[string]string{
 	"cmd/fairplot": "cli",
 
-	"cli":    "book intake web ask report chart diary garden demo reckon evidence season finding practice crop unit civil source",
+	"cli":    "book intake web ask report chart diary garden demo reckon evidence season finding practice crop unit civil source word",
 	"book":   "garden unit civil",
-	"intake": "garden unit civil source climate",
-	"web":    "ask report chart diary garden finding practice reckon season evidence crop spacing unit civil source",
+	"intake": "garden unit civil source climate word",
+	"web":    "ask report chart diary garden finding practice reckon season evidence crop spacing unit civil source word",
 
-	"report": "chart finding practice garden unit civil source",
+	"report": "chart finding practice garden unit civil source word",
 	"chart":  "",
 
-	"ask": "evidence weather practice finding garden unit civil",
+	"ask": "evidence tally practice finding garden unit civil word",
 
 	"demo":     "garden unit civil crop",
-	"reckon":   "ceiling water climate crop soil spacing unit civil source",
+	"reckon":   "ceiling water climate crop soil spacing unit civil source word",
 	"season":   "practice garden water climate crop unit civil",
-	"evidence": "plan practice finding garden crop unit civil num/power num/resample num/glmm num/analysis num/lmm num/linear num/model num/dist num/dense",
-	"plan":     "practice finding garden unit civil num/power num/design num/dist",
+	"tally":    "practice finding garden unit civil",
+	"evidence": "plan practice finding garden crop unit civil num/power num/resample num/glmm num/analysis num/lmm num/linear num/model num/dist num/dense word",
+	"plan":     "practice finding garden unit civil num/power num/design num/dist word",
 	"practice": "finding garden crop unit civil",
 	"finding":  "",
 
-	"diary": "garden crop unit civil",
+	"diary": "garden crop unit civil word",
 
 	"garden": "unit civil",
 
 	"ceiling": "water climate crop soil spacing unit civil source",
 	"water":   "climate crop soil unit civil source",
 	"climate": "unit civil source",
-	"crop":    "soil spacing unit civil source",
+	"crop":    "soil spacing unit civil source word",
 	"soil":    "unit civil source",
 	"spacing": "unit civil source",
 
+	"word":   "",
 	"unit":   "civil",
 	"civil":  "",
 	"source": "",

@@ -1,0 +1,212 @@
+package ask
+
+import (
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+
+	"fairplot/internal/evidence"
+	"fairplot/internal/garden"
+	"fairplot/internal/practice"
+	"fairplot/internal/unit"
+	"fairplot/internal/word"
+)
+
+func compareQuestion() Question {
+	return Question{
+		Name: "compare", Head: "Which gave more?", Subject: "PRACTICE", Counted: true,
+		Example: "compare cultivation --crop carrot,parsnip --seasons 2023-2025",
+		Arguments: []Argument{
+			{Name: "crop", Says: "only these crops", Example: "carrot,parsnip", Many: true},
+			{Name: "seasons", Says: "only these growing years", Example: "2023-2025", Many: true},
+			{Name: "gardens", Says: "only these gardens", Example: "terrace,orchard", Many: true},
+			{Name: "levels", Says: "only these levels of the practice", Example: "double dug,undisturbed", Many: true},
+			{Name: "against", Says: "the level that the others are set against", Example: "undisturbed"},
+			{Name: "per", Says: "area a yield is counted on: bed, or ground with its share of the paths", Example: "ground"},
+			{Name: "response", Says: "what is compared: " + strings.Join(evidence.Responses(), ", "), Example: "piece mass"},
+			{Name: "matters", Says: "the smallest difference worth acting on", Example: "25%"},
+			{Name: "confidence", Says: "how sure the intervals are to be", Example: "95%"},
+			{Name: "adjust", Says: "also adjust for these practices, though they may follow from growth", Example: "water", Many: true},
+			{Name: "whole-year", Says: "compare all crops that a bed carried in a growing year together", Switch: true},
+		},
+		Run: runCompare,
+	}
+}
+
+func runCompare(c Call) (Reply, error) {
+	q, err := readCompare(c)
+	if err != nil {
+		return Reply{}, err
+	}
+	c.Setup.New = true
+	answer, plots, err := evidence.Compare(c.Records, q, c.Setup)
+	return Reply{Finding: answer, Plots: plots, Canonical: q.Canonical()}, err
+}
+
+// readCompare reads the words of a comparison against what the records hold.
+func readCompare(c Call) (evidence.Question, error) {
+	q := evidence.Question{Response: c.Said["response"], Against: c.Said["against"], Levels: list(c.Said["levels"]), WholeYear: c.Said["whole-year"] == "true"}
+	var err error
+	if q.What, err = practiceWord(c.Subject); err != nil {
+		return q, err
+	}
+	if q.Per, err = perWord(c.Said["per"]); err != nil {
+		return q, err
+	}
+	if err := checkResponse(q.Response); err != nil {
+		return q, err
+	}
+	if q.Crops, err = known("crop", list(c.Said["crop"]), cropsOf(c.Records)); err != nil {
+		return q, err
+	}
+	if q.Gardens, err = known("garden", list(c.Said["gardens"]), gardensOf(c.Records)); err != nil {
+		return q, err
+	}
+	if q.Seasons, err = years(c.Said["seasons"]); err != nil {
+		return q, err
+	}
+	for _, a := range list(c.Said["adjust"]) {
+		n, err := practiceWord(a)
+		if err != nil {
+			return q, err
+		}
+		q.Adjust = append(q.Adjust, n)
+	}
+	if q.Matters, err = share("matters", c.Said["matters"], settingOf(c.Records, garden.SettingMatters)); err != nil {
+		return q, err
+	}
+	q.Confidence, err = share("confidence", c.Said["confidence"], settingOf(c.Records, garden.SettingConfidence))
+	return q, err
+}
+
+// practiceWord reads the name of a practice, "-" standing for a space.
+func practiceWord(word string) (practice.Name, error) {
+	name := strings.ToLower(strings.ReplaceAll(strings.TrimSpace(word), "-", " "))
+	words := make([]string, 0, 40)
+	for _, n := range evidence.Practices() {
+		if string(n) == name {
+			return n, nil
+		}
+		words = append(words, string(n))
+	}
+	if name == "" {
+		return "", &garden.Error{Kind: garden.Invalid, Field: "practice", Text: "nothing is named that could be compared", Hint: "name one of: " + strings.Join(words, ", ")}
+	}
+	hint := "the practices are " + strings.Join(words, ", ")
+	if near := word.Near(name, words); len(near) > 0 {
+		hint = "did you mean " + strings.Join(near, " or ") + "?"
+	}
+	return "", &garden.Error{Kind: garden.Missing, Field: "practice", Text: fmt.Sprintf("%q is no practice that can be compared", word), Hint: hint}
+}
+
+func perWord(word string) (evidence.Per, error) {
+	switch p := evidence.Per(word); p {
+	case "", evidence.PerBed, evidence.PerGround:
+		return p, nil
+	}
+	return "", &garden.Error{Kind: garden.Invalid, Field: "per", Text: fmt.Sprintf("%q is no area to count on", word), Hint: "use bed or ground"}
+}
+
+func checkResponse(name string) error {
+	if name == "" || evidence.KnownResponse(name) {
+		return nil
+	}
+	return &garden.Error{Kind: garden.Missing, Field: "response", Text: fmt.Sprintf("%q is nothing that can be compared", name),
+		Hint: "use one of: " + strings.Join(evidence.Responses(), ", ")}
+}
+
+// known checks names against those in the records and returns them as the records write them.
+func known(what string, names, have []string) ([]string, error) {
+	var out []string
+	for _, n := range names {
+		i := slices.IndexFunc(have, func(h string) bool { return strings.EqualFold(h, n) })
+		if i < 0 {
+			hint := "the book has " + strings.Join(have, ", ")
+			if near := word.Near(n, have); len(near) > 0 {
+				hint = "did you mean " + strings.Join(near, " or ") + "?"
+			} else if len(have) == 0 {
+				hint = "the book has none yet"
+			}
+			return nil, &garden.Error{Kind: garden.Missing, Field: what, Text: fmt.Sprintf("there is no %s %q in the book", what, n), Hint: hint}
+		}
+		out = append(out, have[i])
+	}
+	return out, nil
+}
+
+func cropsOf(r garden.Records) []string {
+	var out []string
+	for _, p := range r.Plantings {
+		out = append(out, p.Crop)
+	}
+	slices.Sort(out)
+	return slices.Compact(out)
+}
+
+func gardensOf(r garden.Records) []string {
+	var out []string
+	for _, g := range r.Gardens {
+		out = append(out, g.Name)
+	}
+	slices.Sort(out)
+	return slices.Compact(out)
+}
+
+func settingOf(r garden.Records, name string) string {
+	for _, s := range r.Settings {
+		if s.Name == name {
+			return s.Value
+		}
+	}
+	return ""
+}
+
+// years reads "2023,2024" and "2023-2025".
+func years(text string) ([]int, error) {
+	var out []int
+	for _, part := range list(text) {
+		from, to, run := strings.Cut(part, "-")
+		a, err := strconv.Atoi(strings.TrimSpace(from))
+		b := a
+		if err == nil && run {
+			b, err = strconv.Atoi(strings.TrimSpace(to))
+		}
+		if err != nil || a < 1000 || b > 9999 || b < a || b-a > 200 {
+			return nil, &garden.Error{Kind: garden.Invalid, Field: "seasons", Text: fmt.Sprintf("%q is no growing year", part), Hint: "write 2024, or 2023-2025"}
+		}
+		for y := a; y <= b; y++ {
+			out = append(out, y)
+		}
+	}
+	return out, nil
+}
+
+// share reads what was said, or else the book's setting; 0 leaves the default.
+func share(field, said, setting string) (float64, error) {
+	if said == "" {
+		said = setting
+	}
+	if said == "" {
+		return 0, nil
+	}
+	v, err := unit.ParseShare(said)
+	if err == nil && v == 0 {
+		err = &garden.Error{Kind: garden.Invalid, Field: field, Text: "0 is not possible here", Hint: "give a share above 0, such as 25 %"}
+	}
+	if err != nil {
+		return 0, &garden.Error{Kind: garden.Invalid, Field: field, Text: fmt.Sprintf("%q cannot be used", said), Hint: "give a share such as 25 %", Cause: err}
+	}
+	return v, nil
+}
+
+// list splits at commas and drops empty pieces.
+func list(text string) []string {
+	var out []string
+	for _, part := range strings.Split(text, ",") {
+		if part = strings.TrimSpace(part); part != "" {
+			out = append(out, part)
+		}
+	}
+	return out
+}
