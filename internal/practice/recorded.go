@@ -71,13 +71,13 @@ func (d *diary) neighbours(p *Planted) {
 		}
 		qEnd := d.end(q)
 		shared := minDate(end, qEnd).Sub(maxDate(p.Start, q.Date.Date))
-		switch {
-		case float64(shared) >= overlapShare*float64(long):
+		if float64(shared) >= overlapShare*float64(long) {
 			with = append(with, q.Crop)
-		case q.Date.Date.Before(p.Start) && !qEnd.Before(p.Start.AddYears(-2)):
-			if previous.Crop == "" || qEnd.After(d.end(previous)) {
-				previous = q
-			}
+		}
+		// A relay's first crop is both: it was there before, and it shared the ground for a while.
+		cameBefore := q.Date.Date.Before(p.Start) && qEnd.Before(p.Start.AddDays(long/2+1)) && !qEnd.Before(p.Start.AddYears(-2))
+		if cameBefore && (previous.Crop == "" || qEnd.After(d.end(previous))) {
+			previous = q
 		}
 	}
 	p.Levels[PreviousFamily] = d.previous(previous)
