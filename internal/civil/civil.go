@@ -10,14 +10,13 @@ type Date struct {
 	day int32 // days since 1999-12-31, so that 2000-01-01 is 1
 }
 
-// epoch is day 0, which is not a valid Date.
-var epoch = time.Date(1999, time.December, 31, 0, 0, 0, 0, time.UTC)
-
 // Of returns the date; days beyond the month's end run on, as in package time. 31 December 1999 itself
 // stands for "no date" and cannot be told from it.
 func Of(year int, month time.Month, day int) Date {
-	t := time.Date(year, month, day, 0, 0, 0, 0, time.UTC)
-	return Date{day: int32(t.Sub(epoch) / (24 * time.Hour))}
+	m := int(month) - 1
+	year += floorDiv(m, 12)
+	m -= floorDiv(m, 12) * 12
+	return Date{day: int32(dayNumber(year, m+1, 1) + day - 1)}
 }
 
 // FromTime returns the civil date of t in t's own zone.
@@ -33,19 +32,43 @@ func (d Date) Number() int { return int(d.day) }
 func (d Date) IsZero() bool { return d.day == 0 }
 
 // Time returns midnight UTC of the date.
-func (d Date) Time() time.Time { return epoch.AddDate(0, 0, int(d.day)) }
+func (d Date) Time() time.Time {
+	year, month, day := d.Split()
+	return time.Date(year, month, day, 0, 0, 0, 0, time.UTC)
+}
+
+// Split returns year, month and day in one go.
+func (d Date) Split() (year int, month time.Month, day int) {
+	y, m, n := fromDayNumber(int(d.day))
+	return y, time.Month(m), n
+}
 
 // Year returns the calendar year.
-func (d Date) Year() int { return d.Time().Year() }
+func (d Date) Year() int {
+	y, _, _ := fromDayNumber(int(d.day))
+	return y
+}
 
 // Month returns the month.
-func (d Date) Month() time.Month { return d.Time().Month() }
+func (d Date) Month() time.Month {
+	_, m, _ := fromDayNumber(int(d.day))
+	return time.Month(m)
+}
 
 // Day returns the day of the month.
-func (d Date) Day() int { return d.Time().Day() }
+func (d Date) Day() int {
+	_, _, n := fromDayNumber(int(d.day))
+	return n
+}
 
 // YearDay returns the day of the year, 1 to 366.
-func (d Date) YearDay() int { return d.Time().YearDay() }
+func (d Date) YearDay() int { return int(d.day) - dayNumber(d.Year(), 1, 1) + 1 }
+
+// Weekday returns the day of the week.
+func (d Date) Weekday() time.Weekday {
+	n := int(d.day) + 5 // day 0, 31 December 1999, was a Friday
+	return time.Weekday(n - floorDiv(n, 7)*7)
+}
 
 // AddDays returns the date n days later; n may be negative.
 func (d Date) AddDays(n int) Date { return Date{day: d.day + int32(n)} }

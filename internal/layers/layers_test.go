@@ -28,7 +28,7 @@ var allowed = map[string]string{
 	"report": "chart finding practice garden unit civil source word",
 	"chart":  "",
 
-	"ask": "evidence tally practice finding garden unit civil word",
+	"ask": "evidence tally practice finding garden crop unit civil word",
 
 	"demo":     "garden unit civil crop",
 	"reckon":   "ceiling water climate crop soil spacing unit civil source word",

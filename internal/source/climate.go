@@ -1,3 +1,33 @@
 package source
 
-var climate = []Source{}
+// climate lists where the formulas and tables about weather, water, warmth and the yield ceiling come from.
+var climate = []Source{
+	{Key: "FAO56", Authors: "Allen, R. G., Pereira, L. S., Raes, D. and Smith, M.", Year: 1998, Title: "Crop evapotranspiration: guidelines for computing crop water requirements", Publisher: "FAO Irrigation and Drainage Paper 56, Rome"},
+	{Key: "FAO56-ERRATA", Authors: "University of Idaho, Kimberly", Title: "Errata of FAO Irrigation and Drainage Paper 56"},
+	{Key: "FAO56-T17", Authors: "Allen, R. G. and others", Year: 1998, Title: "FAO Irrigation and Drainage Paper 56, table 17", Publisher: "as transcribed in an open Python library for dual crop coefficients"},
+	{Key: "MCMASTER1997", Authors: "McMaster, G. S. and Wilhelm, W. W.", Year: 1997, Title: "Growing degree-days: one equation, two interpretations", Publisher: "Agricultural and Forest Meteorology 87, 291-300; title from memory"},
+	{Key: "BASKERVILLE1969", Authors: "Baskerville, G. L. and Emin, P.", Year: 1969, Title: "Rapid estimation of heat accumulation from maximum and minimum temperatures", Publisher: "Ecology 50, 514-517; title from memory"},
+	{Key: "ZALOM1983", Authors: "Zalom, F. G. and others", Year: 1983, Title: "Degree-days: the calculation and use of heat units in pest management", Publisher: "University of California"},
+	{Key: "ALLEN1976", Authors: "Allen, J. C.", Year: 1976, Title: "A modified sine wave method for calculating degree days", Publisher: "Environmental Entomology; title from memory"},
+	{Key: "METEIREANN", Authors: "Met Éireann", Title: "Degree days: the four cases of maximum, minimum and base"},
+	{Key: "PERRY1996", Authors: "Perry, K. B. and Wehner, T. C.", Year: 1996, Title: "A heat unit accumulation method for predicting cucumber harvest date", Publisher: "HortTechnology 6, 27; title from memory"},
+	{Key: "THOM1959", Authors: "Thom, H. C. S.", Year: 1959, Title: "The distribution of freeze-date and freeze-free period for climatological series with freezeless years", Publisher: "Monthly Weather Review 87; as described with the freeze probabilities of the US weather service; title from memory"},
+	{Key: "MRCC", Authors: "Midwestern Regional Climate Center", Title: "Frost and freeze probabilities: definitions"},
+	{Key: "SWATPLUS", Authors: "USDA Agricultural Research Service and Texas A&M", Title: "Plant parameter file plants.plt", Publisher: "as shipped with the source of the river-basin model SWAT+"},
+	{Key: "SWAT-THEORY", Authors: "USDA Agricultural Research Service and Texas A&M", Title: "Theoretical documentation of the river-basin model SWAT+, chapter 5:2"},
+	{Key: "SWAT-HI", Authors: "USDA Agricultural Research Service and Texas A&M", Title: "Theoretical documentation of the river-basin model SWAT+: harvest index above 1", Publisher: "from memory"},
+	{Key: "ZHAO2019", Authors: "Zhao, C. and others", Year: 2019, Title: "A SIMPLE crop model", Publisher: "European Journal of Agronomy 104, 97-106; table 1 as transcribed in public, equations from memory"},
+	{Key: "MONTEITH1977", Authors: "Monteith, J. L.", Year: 1977, Title: "Climate and the efficiency of crop production in Britain", Publisher: "Philosophical Transactions of the Royal Society B 281, 277-294; abstract"},
+	{Key: "KNOTT-UCSC", Authors: "Maynard, D. N. and Hochmuth, G. J.", Year: 1997, Title: "Knott's Handbook for Vegetable Growers, 4th ed.", Publisher: "as reprinted in Teaching Organic Farming and Gardening, University of California, Santa Cruz, unit 1.3"},
+	{Key: "SANDERS1980", Authors: "Sanders, D. C. and others", Year: 1980, Title: "Base temperatures of vegetables, as adapted in Knott's Handbook", Publisher: "from memory"},
+	{Key: "OSU-CORN", Authors: "Oregon State University Extension", Title: "Heat units of sweet corn, variety Jubilee"},
+	{Key: "HARRINGTON1954", Authors: "Harrington, J. F. and Minges, P. A.", Year: 1954, Title: "Vegetable seed germination", Publisher: "California Agricultural Extension, mimeographed leaflet, as reprinted in Knott's Handbook (1997) and elsewhere"},
+	{Key: "HARRINGTON-UCD", Authors: "Harrington, J. F.", Title: "Percentage of normal vegetable seedlings at different temperatures", Publisher: "University of California, Davis; two reprints"},
+	{Key: "UCCE-GN154", Authors: "University of California Cooperative Extension, Sacramento", Title: "Garden Notes 154: soil temperatures for germination", Publisher: "from California Master Gardener Handbook, 2nd ed., table 5.2"},
+	{Key: "BREWSTER", Authors: "Brewster, J. L.", Title: "Onions and Other Vegetable Alliums, figure 4.7 after Harrington 1962", Publisher: "reprint"},
+	{Key: "BIERHUIZEN1974", Authors: "Bierhuizen, J. F. and Wagenvoort, W. A.", Year: 1974, Title: "Some aspects of seed germination in vegetables", Publisher: "Scientia Horticulturae 2, 213-219; figures and title from memory"},
+	{Key: "AEZ", Authors: "Food and Agriculture Organization; Kassam, A. H.", Year: 1977, Title: "Net biomass production and yield of crops", Publisher: "FAO, Agro-ecological Zones Project; as carried out in two open libraries, the original pages not seen"},
+	{Key: "DEWIT1965", Authors: "de Wit, C. T.", Year: 1965, Title: "Photosynthesis of leaf canopies", Publisher: "Agricultural Research Report 663, Wageningen; tables as copied in two open libraries"},
+	{Key: "FAO33", Authors: "Doorenbos, J. and Kassam, A. H.", Year: 1979, Title: "Yield response to water", Publisher: "FAO Irrigation and Drainage Paper 33; formula sheet of an open library, harvest indices from memory"},
+	{Key: "BARBIERI1992", Authors: "Barbieri, V. and Tuon, R. L.", Year: 1992, Title: "Temperature corrections of the potential yield of FAO 33", Publisher: "as given by Pereira, Angelocci and Sentelhas (2002), formula sheet of an open library"},
+}

@@ -1,0 +1,69 @@
+package book
+
+import (
+	"context"
+	"database/sql"
+	"errors"
+
+	"fairplot/internal/garden"
+)
+
+// Read returns the records of the kinds and the span wanted as they stood at one moment, one query for each kind.
+func (b *Book) Read(ctx context.Context, want garden.Want) (list garden.Records, err error) {
+	kinds := want.Kinds
+	if len(kinds) == 0 {
+		kinds = garden.Kinds()
+	}
+	tx, err := b.readers.BeginTx(ctx, nil)
+	if err != nil {
+		return list, explain(err, b.path)
+	}
+	defer func() { err = explain(errors.Join(err, tx.Rollback()), b.path) }()
+	c := &coder{}
+	for _, k := range kinds {
+		if err := c.kind(ctx, tx, &list, k, want); err != nil {
+			return garden.Records{}, err
+		}
+	}
+	return list, nil
+}
+
+// kind reads one table. A WITHOUT ROWID table lies on disk in the order of its key, so that day, id costs no sorting.
+func (c *coder) kind(ctx context.Context, tx *sql.Tx, list *garden.Records, k garden.Kind, want garden.Want) (err error) {
+	query, args := "SELECT body FROM "+table(k)+" ORDER BY day, id", []any(nil)
+	if !want.From.IsZero() || !want.To.IsZero() {
+		query, args = "SELECT body FROM "+table(k)+" WHERE day = 0 OR day BETWEEN ? AND ? ORDER BY day, id", span(want)
+	} else {
+		var n int
+		if err := tx.QueryRowContext(ctx, "SELECT count(*) FROM "+table(k)).Scan(&n); err != nil {
+			return err
+		}
+		grow(list, k, n)
+	}
+	rows, err := tx.QueryContext(ctx, query, args...)
+	if err != nil {
+		return err
+	}
+	defer func() { err = errors.Join(err, rows.Close()) }()
+	var row sql.RawBytes
+	for rows.Next() {
+		if err := rows.Scan(&row); err != nil {
+			return err
+		}
+		if err := c.into(list, k, row); err != nil {
+			return err
+		}
+	}
+	return rows.Err()
+}
+
+func span(want garden.Want) []any {
+	from, to := -1<<31, 1<<31
+	if !want.From.IsZero() {
+		from = want.From.Number()
+	}
+	if !want.To.IsZero() {
+		to = want.To.Number()
+	}
+	return []any{from, to}
+}

@@ -1,0 +1,116 @@
+package glmm
+
+import (
+	"math"
+
+	"fairplot/internal/num/dense"
+)
+
+// assemble turns the end of the search into a model.
+func assemble(o *objective, found optimum, direction []float64) *Model {
+	p := o.x.Cols
+	m := &Model{
+		Beta: o.beta(found.x[:p]), LogLik: -found.value, direction: direction,
+		Converged: found.converged, Gradient: found.gradient, objective: o, at: found.x,
+	}
+	m.Spread, m.Modes = make([]Component, len(o.groups)), make([][]float64, len(o.groups))
+	o.value(found.x, make([]float64, len(found.x))) // leaves the modes at the optimum
+	first := 0
+	for k, g := range o.groups {
+		sd := found.x[p+k]
+		modes := make([]float64, g.Levels)
+		for l := range modes {
+			modes[l] = sd * o.u[first+l]
+		}
+		first += g.Levels
+		m.Modes[o.order[k]] = modes
+		m.Spread[o.order[k]] = Component{Name: g.Name, SD: sd, Error: math.NaN(), OnBoundary: sd == 0, Unbounded: sd > widest}
+	}
+	m.markSeparated()
+	m.covariance()
+	m.Evaluations = o.calls
+	return m
+}
+
+func (m *Model) markSeparated() {
+	top := 0.0
+	for j, d := range m.direction {
+		top = max(top, math.Abs(d)*m.columnSize(j))
+	}
+	for j, d := range m.direction {
+		if math.Abs(d)*m.columnSize(j) > 1e-3*top {
+			m.Separated = append(m.Separated, j)
+		}
+	}
+}
+
+// columnSize is the length of column j of X in the metric of R.
+func (m *Model) columnSize(j int) float64 {
+	s := 0.0
+	for i := range j + 1 {
+		s += m.objective.r.At(i, j) * m.objective.r.At(i, j)
+	}
+	return math.Sqrt(s)
+}
+
+// covariance inverts the Hessian of all parameters that are not on a boundary, so that the errors of the fixed
+// effects hold the uncertainty of the spreads too.
+func (m *Model) covariance() {
+	o, p := m.objective, m.objective.x.Cols
+	free := []int{}
+	for j, v := range m.at {
+		if j < p || v > 0 && v <= widest {
+			free = append(free, j)
+		}
+	}
+	full := append([]float64(nil), m.at...)
+	g := make([]float64, len(full))
+	h := hessian(func(x, gradient []float64) float64 {
+		for a, j := range free {
+			full[j] = x[a]
+		}
+		v := o.value(full, g)
+		for a, j := range free {
+			gradient[a] = g[j]
+		}
+		return v
+	}, pick(m.at, free))
+	m.Cov = dense.New(p, p)
+	if len(m.Separated) > 0 || !invert(h) {
+		for j := range m.Cov.Data {
+			m.Cov.Data[j] = math.NaN()
+		}
+		return
+	}
+	col := make([]float64, p)
+	half := dense.New(p, p) // R⁻¹ H⁻¹, then times R⁻ᵀ
+	for j := range p {
+		for i := range p {
+			col[i] = h.At(i, j)
+		}
+		for i, b := range o.beta(col) {
+			half.Set(j, i, b)
+		}
+	}
+	for i := range p {
+		for j := range p {
+			col[j] = half.At(j, i)
+		}
+		for j, b := range o.beta(col) {
+			m.Cov.Set(i, j, b)
+		}
+	}
+	for a, j := range free {
+		if j >= p {
+			m.Spread[o.order[j-p]].Error = math.Sqrt(h.At(a, a))
+		}
+	}
+}
+
+func pick(v []float64, at []int) []float64 {
+	out := make([]float64, len(at))
+	for a, j := range at {
+		out[a] = v[j]
+	}
+	return out
+}

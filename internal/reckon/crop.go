@@ -1,0 +1,3 @@
+package reckon
+
+func cropCalculators() []Calculator { return nil }

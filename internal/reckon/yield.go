@@ -1,0 +1,3 @@
+package reckon
+
+func yieldCalculators() []Calculator { return nil }
