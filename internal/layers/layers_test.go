@@ -56,10 +56,10 @@ var allowed = map[string]string{
 	"source": "",
 
 	"num/power":    "num/analysis num/lmm num/linear num/model num/dist num/minimize num/dense",
-	"num/resample": "num/analysis num/lmm num/linear num/model num/dist num/dense",
+	"num/resample": "num/dist num/dense",
 	"num/design":   "num/dist num/dense",
 	"num/glmm":     "num/linear num/model num/dist num/minimize num/dense",
-	"num/analysis": "num/lmm num/linear num/model num/dist num/dense",
+	"num/analysis": "num/resample num/lmm num/linear num/model num/dist num/dense",
 	"num/lmm":      "num/linear num/model num/dist num/minimize num/dense",
 	"num/linear":   "num/model num/dist num/minimize num/dense",
 	"num/model":    "num/dist num/minimize num/dense",

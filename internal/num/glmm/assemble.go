@@ -7,10 +7,10 @@ import (
 )
 
 // assemble turns the end of the search into a model.
-func assemble(o *objective, found optimum, direction []float64) *Model {
+func assemble(o *objective, found optimum, ends *recession) *Model {
 	p := o.x.Cols
 	m := &Model{
-		Beta: o.beta(found.x[:p]), LogLik: -found.value, direction: direction,
+		Beta: o.beta(found.x[:p]), LogLik: -found.value, ends: ends,
 		Converged: found.converged, Gradient: found.gradient, objective: o, at: found.x,
 	}
 	m.Spread, m.Modes = make([]Component, len(o.groups)), make([][]float64, len(o.groups))
@@ -33,11 +33,14 @@ func assemble(o *objective, found optimum, direction []float64) *Model {
 }
 
 func (m *Model) markSeparated() {
+	if m.ends == nil {
+		return
+	}
 	top := 0.0
-	for j, d := range m.direction {
+	for j, d := range m.ends.direction {
 		top = max(top, math.Abs(d)*m.columnSize(j))
 	}
-	for j, d := range m.direction {
+	for j, d := range m.ends.direction {
 		if math.Abs(d)*m.columnSize(j) > 1e-3*top {
 			m.Separated = append(m.Separated, j)
 		}
@@ -57,15 +60,43 @@ func (m *Model) columnSize(j int) float64 {
 // effects hold the uncertainty of the spreads too.
 func (m *Model) covariance() {
 	o, p := m.objective, m.objective.x.Cols
+	m.Cov = dense.New(p, p)
 	free := []int{}
 	for j, v := range m.at {
 		if j < p || v > 0 && v <= widest {
 			free = append(free, j)
 		}
 	}
-	full := append([]float64(nil), m.at...)
+	h := o.hessianOf(m.at, free)
+	if len(m.Separated) > 0 || !invert(h) {
+		for j := range m.Cov.Data {
+			m.Cov.Data[j] = math.NaN()
+		}
+		return
+	}
+	col := make([]float64, p)
+	half := dense.New(p, p) // transpose of R⁻¹H⁻¹
+	for j := range p {
+		copy(half.Row(j), o.beta(h.Row(j)[:p]))
+	}
+	for i := range p {
+		for j := range p {
+			col[j] = half.At(j, i)
+		}
+		copy(m.Cov.Row(i), o.beta(col))
+	}
+	for a, j := range free {
+		if j >= p {
+			m.Spread[o.order[j-p]].Error = math.Sqrt(h.At(a, a))
+		}
+	}
+}
+
+// hessianOf is the Hessian of some of the parameters, the others held.
+func (o *objective) hessianOf(at []float64, free []int) dense.Matrix {
+	full := append([]float64(nil), at...)
 	g := make([]float64, len(full))
-	h := hessian(func(x, gradient []float64) float64 {
+	return hessian(func(x, gradient []float64) float64 {
 		for a, j := range free {
 			full[j] = x[a]
 		}
@@ -74,37 +105,7 @@ func (m *Model) covariance() {
 			gradient[a] = g[j]
 		}
 		return v
-	}, pick(m.at, free))
-	m.Cov = dense.New(p, p)
-	if len(m.Separated) > 0 || !invert(h) {
-		for j := range m.Cov.Data {
-			m.Cov.Data[j] = math.NaN()
-		}
-		return
-	}
-	col := make([]float64, p)
-	half := dense.New(p, p) // R⁻¹ H⁻¹, then times R⁻ᵀ
-	for j := range p {
-		for i := range p {
-			col[i] = h.At(i, j)
-		}
-		for i, b := range o.beta(col) {
-			half.Set(j, i, b)
-		}
-	}
-	for i := range p {
-		for j := range p {
-			col[j] = half.At(j, i)
-		}
-		for j, b := range o.beta(col) {
-			m.Cov.Set(i, j, b)
-		}
-	}
-	for a, j := range free {
-		if j >= p {
-			m.Spread[o.order[j-p]].Error = math.Sqrt(h.At(a, a))
-		}
-	}
+	}, pick(at, free))
 }
 
 func pick(v []float64, at []int) []float64 {

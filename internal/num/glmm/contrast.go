@@ -9,12 +9,12 @@ import (
 // or an odds ratio.
 type Contrast struct {
 	Value     float64 // ±Inf where the outcome never mixes along it
-	Error     float64 // NaN where Value is infinite
-	Z, P      float64 // against 0, two-sided, by the normal law; NaN where Value is infinite
+	Error     float64 // NaN in a model with separated columns, as are Z and P
+	Z, P      float64 // against 0, two-sided, by the normal law
 	Low, High float64
 }
 
-// Wald returns c·β with limits from its standard error. Where the effect is infinite it has none: use Profile.
+// Wald returns c·β with limits from its standard error. Where columns are separated there is none: use Profile.
 // It errs when c has not one number a fixed effect.
 func (m *Model) Wald(c []float64, confidence float64) (Contrast, error) {
 	if err := m.fits(c, confidence); err != nil {
@@ -50,20 +50,19 @@ func (m *Model) fits(c []float64, confidence float64) error {
 
 // value is c·β, infinite along the direction of separation and unknown (NaN) where two infinite effects cancel.
 func (m *Model) value(c []float64) float64 {
-	along, scale, touched := 0.0, 0.0, false
-	for _, j := range m.Separated {
-		touched = touched || c[j] != 0
-		along += c[j] * m.direction[j]
-		scale = max(scale, math.Abs(c[j]*m.direction[j]))
-	}
-	switch {
-	case !touched:
+	if m.ends == nil {
 		return dot(c, m.Beta)
-	case math.Abs(along) <= 1e-3*scale:
-		return math.NaN()
-	default:
-		return math.Inf(int(math.Copysign(1, along)))
 	}
+	ct := append([]float64(nil), c...)
+	m.objective.intoBasis(ct)
+	along, size := dot(ct, m.ends.scaled), math.Sqrt(dot(ct, ct)*dot(m.ends.scaled, m.ends.scaled))
+	if m.ends.leftover(ct) == 0 {
+		return dot(c, m.Beta)
+	}
+	if math.Abs(along) <= 1e-4*size {
+		return math.NaN()
+	}
+	return math.Inf(int(math.Copysign(1, along)))
 }
 
 // Profile returns c·β with the limits at which the likelihood, maximised over everything else, has fallen by half
@@ -139,7 +138,7 @@ func (p *profiler) root(v float64) float64 {
 		for k := len(p.mirror) - 1; k < len(p.warm); k++ {
 			p.warm[k] = max(math.Abs(p.warm[k]), 0.3) // a spread of 0 would stay there, though another v may have more
 		}
-		found = minimise(f, p.warm)
+		found = minimise(f, p.warm, smooth)
 		p.warm = found.x
 	}
 	return math.Sqrt(max(0, 2*(found.value+p.m.LogLik)))

@@ -34,7 +34,7 @@ type Options struct {
 	Nodes int // quadrature points; 0 or 1: Laplace. More need exactly one grouping
 }
 
-// Model is a fitted model. Quantities are on the logit scale.
+// Model is a fitted model. Quantities are on the logit scale. Its methods share work space: one goroutine at a time.
 type Model struct {
 	Beta   []float64    // fixed effects; where Separated names a column, the place where the search stopped
 	Cov    dense.Matrix // their covariance from the Hessian of all parameters; NaN where separated
@@ -43,10 +43,10 @@ type Model struct {
 	LogLik float64     // all constants included
 
 	Separated []int // columns of X whose effects are infinite: the outcome never mixes along them
-	direction []float64
+	ends      *recession
 
 	Evaluations int
-	Converged   bool
+	Converged   bool    // often false where an effect is separated or a spread unbounded: there is no place to arrive at
 	Gradient    float64 // largest component, on a scale where the Hessian is about 1
 
 	objective *objective
@@ -72,9 +72,8 @@ func Fit(d Data, o Options) (*Model, error) {
 	if err != nil {
 		return nil, err
 	}
-	direction := separation(obj)
-	found := obj.search()
-	return assemble(obj, found, direction), nil
+	ends := separation(obj)
+	return assemble(obj, obj.search(ends), ends), nil
 }
 
 func (d Data) check(o Options) error {

@@ -260,6 +260,43 @@ func TestOrderScaleAndCodingChangeNothing(t *testing.T) {
 	}
 }
 
+// TestYearsAsTheyAre: a covariate of 2,019 to 2,024, or of a billion and some, gives the slope of one that starts at 0.
+func TestYearsAsTheyAre(t *testing.T) {
+	d := cbpp(t)
+	d.X = first(d.X, 2)
+	for i := range d.X.Rows {
+		d.X.Set(i, 1, float64(i%6))
+	}
+	want := fit(t, d, 1)
+	for _, from := range []float64{2019, 1e9} {
+		e := d
+		e.X = first(d.X, 2)
+		for i := range e.X.Rows {
+			e.X.Set(i, 1, from+d.X.At(i, 1))
+		}
+		got := fit(t, e, 1)
+		tol := 1e-9 + 1e-15*from // digits lost in writing the difference of two neighbours of 1e9
+		near(t, "slope", got.Beta[1], want.Beta[1], tol)
+		near(t, "error", math.Sqrt(got.Cov.At(1, 1)), math.Sqrt(want.Cov.At(1, 1)), 10*tol)
+		near(t, "log-likelihood", got.LogLik, want.LogLik, tol)
+	}
+}
+
+func TestSpreadWithoutEnd(t *testing.T) {
+	d := Data{Success: []float64{10, 10, 10, 0, 0, 0}, Trials: []float64{10, 10, 10, 10, 10, 10},
+		X:      dense.Matrix{Rows: 6, Cols: 1, Data: []float64{1, 1, 1, 1, 1, 1}},
+		Groups: []Grouping{{Name: "bed", Of: []int32{0, 1, 2, 3, 4, 5}, Levels: 6}}}
+	for _, nodes := range []int{1, 15} {
+		m, err := Fit(d, Options{Nodes: nodes})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if !m.Spread[0].Unbounded {
+			t.Errorf("%d nodes: beds that are each all or none gave %+v", nodes, m.Spread[0])
+		}
+	}
+}
+
 func TestNoSpreadIsExactlyZero(t *testing.T) {
 	var d Data
 	d.X = dense.New(12, 2)
@@ -316,6 +353,85 @@ func TestSeparation(t *testing.T) {
 	mixed := Data{Success: []float64{4, 6, 3, 0, 1, 0}, Trials: []float64{10, 10, 10, 10, 10, 10}, X: x, Groups: beds}
 	if m := fit(t, mixed, 1); len(m.Separated) != 0 {
 		t.Errorf("one in thirty was called separated: %v", m.Separated)
+	}
+}
+
+// TestSeparationOfLevels: with one factor the effects are without end exactly when a level is all or none, and
+// the difference of two other levels stays what their own shares say.
+func TestSeparationOfLevels(t *testing.T) {
+	r := rand.New(rand.NewPCG(2, 9))
+	separated, plain := 0, 0
+	for range 200 {
+		d := Data{X: dense.New(6, 3)}
+		var y, n [3]float64
+		for i := range 6 {
+			level := i / 2
+			d.X.Set(i, 0, 1)
+			d.X.Set(i, level, 1)
+			trials := float64(1 + r.IntN(3))
+			hits := float64(r.IntN(int(trials) + 1))
+			d.Success, d.Trials = append(d.Success, hits), append(d.Trials, trials)
+			y[level], n[level] = y[level]+hits, n[level]+trials
+		}
+		m, err := Fit(d, Options{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		ends := [3]int{}
+		for l := range 3 {
+			switch y[l] {
+			case 0:
+				ends[l] = -1
+			case n[l]:
+				ends[l] = 1
+			}
+		}
+		if want := ends != [3]int{}; want != (len(m.Separated) > 0) {
+			t.Fatalf("%v of %v: separated columns %v", y, n, m.Separated)
+		} else if want {
+			separated++
+		} else {
+			plain++
+		}
+		w, err := m.Wald([]float64{0, 1, -1}, 0.95)
+		if err != nil {
+			t.Fatal(err)
+		}
+		switch {
+		case ends[1] == 0 && ends[2] == 0:
+			near(t, "difference of two mixed levels", w.Value, math.Log(y[1]/(n[1]-y[1]))-math.Log(y[2]/(n[2]-y[2])), 1e-6)
+		case ends[1] == ends[2]:
+			if !math.IsNaN(w.Value) {
+				t.Fatalf("%v of %v: two levels at the same end differ by %g", y, n, w.Value)
+			}
+		default:
+			if !math.IsInf(w.Value, ends[1]-ends[2]) {
+				t.Fatalf("%v of %v: difference %g", y, n, w.Value)
+			}
+		}
+	}
+	if separated < 20 || plain < 20 {
+		t.Errorf("%d separated tables and %d others: too few of one kind to test on", separated, plain)
+	}
+}
+
+// TestSeparationByNumber: a covariate with a threshold that parts all from none.
+func TestSeparationByNumber(t *testing.T) {
+	d := Data{Success: []float64{0, 0, 0, 1, 1, 1}, Trials: []float64{1, 1, 1, 1, 1, 1},
+		X: dense.Matrix{Rows: 6, Cols: 2, Data: []float64{1, 2019, 1, 2020, 1, 2021, 1, 2022, 1, 2023, 1, 2024}}}
+	m, err := Fit(d, Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(m.Separated) == 0 {
+		t.Error("a threshold was not seen")
+	}
+	if w, _ := m.Wald([]float64{0, 1}, 0.95); !math.IsInf(w.Value, 1) {
+		t.Errorf("slope %g, want +Inf", w.Value)
+	}
+	d.Success[1] = 1
+	if m := fit(t, d, 1); len(m.Separated) > 0 {
+		t.Error("one year out of order, and still called separated")
 	}
 }
 

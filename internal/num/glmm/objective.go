@@ -55,35 +55,38 @@ func logChoose(n, k float64) float64 {
 	return a - b - c
 }
 
-// scale factors XᵀWX with the weights of even odds, n/4.
+// scale factors √W·X = QR with the weights of even odds, n/4, by Gram-Schmidt run twice (Giraud, Langou & Rozložník
+// 2005, Computers & Mathematics with Applications 50:1069-1075), so that a year beside a mean is not taken for one.
 func (o *objective) scale(x dense.Matrix) error {
-	p := x.Cols
-	size := make([]float64, p) // equilibrated first: columns at 1e-9 and 1e9 must not hide each other
-	for i := range x.Rows {
-		for j, v := range x.Row(i) {
-			size[j] += o.n[i] / 4 * v * v
+	n, p := x.Rows, x.Cols
+	o.r = dense.New(p, p)
+	q := make([][]float64, p)
+	for j := range q {
+		q[j] = make([]float64, n)
+		for i := range n {
+			q[j][i] = math.Sqrt(o.n[i]/4) * x.At(i, j)
 		}
-	}
-	g := dense.New(p, p)
-	for i := range x.Rows {
-		row := x.Row(i)
-		for j := range p {
-			for k := range j + 1 {
-				g.Data[j*p+k] += o.n[i] / 4 * row[j] * row[k] / math.Sqrt(size[j]*size[k])
+		before := math.Sqrt(dot(q[j], q[j]))
+		for range 2 {
+			for k := range j {
+				c := dot(q[k], q[j])
+				o.r.Data[k*p+j] += c
+				for i, v := range q[k] {
+					q[j][i] -= c * v
+				}
 			}
 		}
-	}
-	if j := cholesky(g, 1e-11); j >= 0 || p > 0 && math.IsNaN(g.Data[0]) {
-		return fmt.Errorf("fixed effect %d follows from the ones before it on the rows where anything was counted; leave it out", max(j, 0)+1)
-	}
-	o.r = dense.New(p, p)
-	for j := range p {
-		for k := range j + 1 {
-			o.r.Set(k, j, g.At(j, k)*math.Sqrt(size[j]))
+		size := math.Sqrt(dot(q[j], q[j]))
+		if !(size > 1e-11*before) {
+			return fmt.Errorf("fixed effect %d follows from the ones before it on the rows where anything was counted; leave it out", j+1)
+		}
+		o.r.Set(j, j, size)
+		for i := range q[j] {
+			q[j][i] /= size
 		}
 	}
-	o.x = dense.New(x.Rows, p)
-	for i := range x.Rows {
+	o.x = dense.New(n, p)
+	for i := range n {
 		row := o.x.Row(i)
 		copy(row, x.Row(i))
 		o.intoBasis(row)
@@ -182,8 +185,8 @@ func (o *objective) random(theta, v []float64, i int) float64 {
 // log-likelihood there, without constants (Bates et al. 2015 for lme4; Pinheiro & Chao 2006, JCGS 15:58-81).
 func (o *objective) modes(theta []float64) float64 {
 	h := o.penalised(theta, o.u)
-	if zero := make([]float64, len(o.u)); !(h > o.penalised(theta, zero)) {
-		copy(o.u, zero)
+	if math.IsNaN(h) || math.IsInf(h, 0) {
+		clear(o.u)
 		h = o.penalised(theta, o.u)
 	}
 	step, trial := make([]float64, len(o.u)), make([]float64, len(o.u))

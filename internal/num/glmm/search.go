@@ -7,8 +7,12 @@ import (
 )
 
 const (
-	gradientEnough = 1e-11 // in coordinates where the Hessian is about 1
-	widest         = 30.0  // a standard deviation on the logit scale beyond which there is no end
+	// gradients that end a search, in coordinates where the Hessian is about 1
+	sharp   = 1e-11 // for estimates
+	smooth  = 1e-7  // for values: the likelihood is then within 1e-14
+	settled = 1e-7  // and what still counts as converged
+
+	widest = 10.0 // a standard deviation on the logit scale beyond which classes are all or none, and it has no end
 )
 
 // optimum is where a search ended.
@@ -22,14 +26,17 @@ type optimum struct {
 // function is a smooth function with its gradient, which it writes over its second argument.
 type function func(x, gradient []float64) float64
 
-// search minimises the objective from the fixed effects at even odds and spreads of 1, then tries each small spread
-// at exactly 0.
-func (o *objective) search() optimum {
+// search minimises the objective from the fixed effects at even odds, or far out where they have no end, and
+// spreads of 1, then tries each small spread at exactly 0.
+func (o *objective) search(ends *recession) optimum {
 	start := make([]float64, o.x.Cols+len(o.groups))
+	if ends != nil {
+		copy(start, ends.reached)
+	}
 	for k := range o.groups {
 		start[o.x.Cols+k] = 1
 	}
-	best := minimise(o.value, start)
+	best := minimise(o.value, start, sharp)
 	return o.boundaries(best)
 }
 
@@ -45,7 +52,7 @@ func (o *objective) boundaries(best optimum) optimum {
 		}
 		at := append([]float64(nil), best.x...)
 		at[t] = 0
-		if without := minimise(o.value, at); without.value <= best.value+1e-9 {
+		if without := minimise(o.value, at, sharp); without.value <= best.value+1e-9 {
 			best = without
 		}
 	}
@@ -57,7 +64,7 @@ func (o *objective) boundaries(best optimum) optimum {
 
 // minimise is the quasi-Newton method of Broyden, Fletcher, Goldfarb and Shanno with an inverse Hessian that starts
 // at the identity (Nocedal & Wright 2006, Numerical Optimization, alg. 6.1), polished by Newton steps.
-func minimise(f function, start []float64) optimum {
+func minimise(f function, start []float64, enough float64) optimum {
 	n := len(start)
 	x, g := append([]float64(nil), start...), make([]float64, n)
 	at := optimum{x: x, value: f(x, g)}
@@ -65,7 +72,7 @@ func minimise(f function, start []float64) optimum {
 	next, gNext := make([]float64, n), make([]float64, n)
 	restarted := false
 	for range 200 {
-		if largest(g) < gradientEnough {
+		if largest(g) < enough {
 			break
 		}
 		step := multiply(inverse, g)
@@ -84,7 +91,7 @@ func minimise(f function, start []float64) optimum {
 		at.value = value
 	}
 	at.gradient = largest(g)
-	return polish(f, at, g)
+	return polish(f, at, g, enough)
 }
 
 // descend goes along −step, at most 4 units a go, halving until the value falls enough; false where it does not.
@@ -124,9 +131,9 @@ func update(inverse dense.Matrix, x, next, g, gNext []float64) {
 }
 
 // polish takes Newton steps with the Hessian by differences while the gradient shrinks.
-func polish(f function, at optimum, g []float64) optimum {
+func polish(f function, at optimum, g []float64, enough float64) optimum {
 	for range 4 {
-		if at.gradient < gradientEnough {
+		if at.gradient < enough {
 			break
 		}
 		h := hessian(f, at.x)
@@ -145,7 +152,7 @@ func polish(f function, at optimum, g []float64) optimum {
 		at.x, at.value, at.gradient = next, v, largest(gNext)
 		copy(g, gNext)
 	}
-	at.converged = at.gradient < 1e-7
+	at.converged = at.gradient <= settled
 	return at
 }
 
