@@ -1,6 +1,7 @@
 package climate_test
 
 import (
+	"fmt"
 	"math"
 	"testing"
 	"time"
@@ -44,6 +45,8 @@ func TestAirOfFAO56(t *testing.T) {
 		{"ea", f(climate.VapourFromWetBulb(25.6, 19.5, climate.Ventilated, p1200)), 1.91, 0.005, "FAO56 ex. 4"},
 		{"ea eq. 17", f(climate.VapourFromRange(18, 25, 0.54, 0.82)), 1.70, 0.005, "FAO56 ex. 5; the first print forgets to halve"},
 		{"ea eq. 18", f(climate.VapourFromHighest(18, 0.82)), 1.6924711, 2e-6, "FAO56 ex. 5, unrounded"},
+		{"ea from 87 and 51 %", f(climate.VapourFromRange(25.6, 34.8, 0.51, 0.87)), 2.846016, 1e-6, "R library CSLSevap"},
+		{"showers of 3 mm in 50 mm", climate.Showers(50, 3), 17, 0, "FAO56 ex. 23"}, {"of 5 in 20", climate.Showers(20, 5), 4, 0, "FAO56 ex. 23"}, {"of 20 in 300", climate.Showers(300, 20), 15, 0, "FAO56 ex. 23"},
 		{"ea eq. 19", f(climate.VapourFromMean(18, 25, 0.68)), 1.78, 0.005, "FAO56 ex. 5"},
 		{"deficit", f(climate.MeanSaturation(18, 25) - climate.VapourFromRange(18, 25, 0.54, 0.82)), 0.91, 0.005, "FAO56 ex. 6"},
 		{"wind factor", climate.WindAt2m(1, 10), 0.75, 0.005, "FAO56 ex. 14"},
@@ -82,6 +85,7 @@ func TestSunOfFAO56(t *testing.T) {
 		{"Rs", f(climate.FromRange(lyon.Above(), climate.ClearSky(lyon.Above(), 200), 14.8, 26.6, climate.Inland)), 22.3, 0.05, "FAO56 ex. 15"},
 		{"Rs", f(climate.FromRange(bangkok.Above(), climate.ClearSky(bangkok.Above(), 2), 25.6, 34.8, climate.Coast)), 21.9, 0.05, "FAO56 ex. 16"},
 		{"Hargreaves", f(climate.Hargreaves(14.8, 26.6, lyon.Above())), 5.0, 0.05, "FAO56 ex. 20"},
+		{"Hargreaves 28 to 38 °C at 38.94 MJ, with the mean of 33 °C", f(climate.Hargreaves(28, 38, 38.93715)), 6.1 * (33 + 17.8) / (35 + 17.8), 0.05, "test of the Python library PyETo, which takes a mean of 35 °C"},
 		{"Hargreaves 19 to 25 °C at 32 MJ", f(climate.Hargreaves(19, 25, 32)), 2.9275, 5e-5, "FAO56 eq. 52 by hand; a published R library forgets to turn MJ into mm and has 7.175"},
 	})
 }
@@ -179,4 +183,27 @@ func TestTablesOfFAO56(t *testing.T) {
 			t.Errorf("FAO56 table 2.5: %s is day %d, want %d", date, date.YearDay(), j)
 		}
 	}
+}
+
+func ExamplePlace_Evaporation() {
+	// FAO56 ex. 20: Lyon in July, temperatures alone.
+	lyon := climate.Place{Latitude: 45 + 43.0/60, Elevation: 200}
+	e, _ := lyon.Evaporation(climate.Weather{Date: civil.Of(2025, time.July, 15), Min: climate.Some(14.8), Max: climate.Some(26.6)})
+	fmt.Printf("%.1f mm; %d readings were missing\n", float64(e.ET0), len(e.Gaps))
+	// Output: 4.6 mm; 3 readings were missing
+}
+
+func ExampleSunOn() {
+	// FAO56 ex. 8 and 9: 3 September at 20° south.
+	s := climate.SunOn(-20, 246)
+	fmt.Printf("%.1f MJ/m² above the air, %.1f h of day\n", float64(s.Above()), s.DayLength())
+	// Output: 32.2 MJ/m² above the air, 11.7 h of day
+}
+
+func ExampleDegreeDays() {
+	// ZALOM1983 table 7, lower limit 55 °F, upper 90 °F.
+	h := climate.Heat{Min: 50, Max: 82, NextMin: 45}
+	l := climate.Limits{Lower: 55, Upper: 90}
+	fmt.Printf("triangle %.2f, sine %.2f\n", climate.DegreeDays(climate.Triangle, h, l), climate.DegreeDays(climate.Sine, h, l))
+	// Output: triangle 11.39, sine 11.85
 }

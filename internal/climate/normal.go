@@ -21,6 +21,9 @@ type Month struct {
 // shower is the depth of a light rain, by which a month's rain is dealt out where its rainy days are not known.
 const shower = 5.0 // FAO56 table 13
 
+// Showers returns how many rains of the depth make the month's rain.
+func Showers(month, depth MM) float64 { return math.Round(float64(month / depth)) } // FAO56 ex. 23
+
 // Days turns twelve monthly normals into the days from one date to another, both included, each marked Normal. Values run smoothly from
 // month to month and keep each month's mean; rain falls in equal, evenly spaced showers.
 func Days(normals [12]Month, from, to civil.Date) []Weather {
@@ -57,7 +60,7 @@ func showerOn(m Month, d civil.Date) Reading {
 		return Reading{}
 	}
 	length := daysOf(d.Month())
-	n := math.Round(m.Rain.Value / shower)
+	n := Showers(MM(m.Rain.Value), shower)
 	if m.RainDays.Known {
 		n = math.Round(m.RainDays.Value)
 	}

@@ -64,6 +64,8 @@ type Crop struct {
 	FrostSource string        // key of the source, "" if from memory
 	FrostStatus source.Status // "M" is from memory
 
+	Like string // a near relation whose planting and keeping figures stand in where no source has this crop's own, marked "D"
+
 	own []Figure
 }
 

@@ -160,6 +160,27 @@ func TestOwnFiguresGoFirstAndSaySo(t *testing.T) {
 	}
 }
 
+// What no source gives of red cabbage is lent by cabbage and says so; the law's figures and yields are never lent.
+func TestLentFigures(t *testing.T) {
+	red, white := need(t, "red cabbage"), need(t, "cabbage")
+	got, _ := red.Figure(InRow)
+	want, _ := white.Figure(InRow)
+	if got.Low != want.Low || got.Status != source.Derived || !strings.HasPrefix(got.Basis, "as for cabbage") {
+		t.Errorf("red cabbage in the row: %+v", got)
+	}
+	if f, ok := need(t, "swede").Figure(UsualYield); ok {
+		t.Errorf("a yield was lent to swedes: %v", f)
+	}
+	for _, c := range All() {
+		if c.Like == "" {
+			continue
+		}
+		if like := need(t, c.Like); like.Family != c.Family || like.Like != "" {
+			t.Errorf("%s borrows of %s", c.Name, c.Like)
+		}
+	}
+}
+
 func TestRootingClasses(t *testing.T) {
 	for name, want := range map[string]Depth{"lettuce": Shallow, "onion": Shallow, "carrot": Medium, "leek": Medium, "parsnip": Deep, "tomato": Deep} {
 		if got, _, ok := need(t, name).Rooting(); !ok || got != want { // UC-ROOTS: 18, 8-12, 18-24, 18-36, 48, 18-48 inches

@@ -4,6 +4,8 @@ import (
 	"embed"
 	"encoding/csv"
 	"fmt"
+	"maps"
+	"slices"
 	"strconv"
 	"sync"
 
@@ -15,7 +17,7 @@ var data embed.FS
 
 // units gives each kind its one unit.
 var units = map[Kind]string{
-	Germination: "%", Seeds: "1/g", SeedLife: "years", FinalCount: "d", SowingDepth: "cm", InRow: "cm", BetweenRows: "cm",
+	Germination: "%", Seeds: "1/g", SeedLife: "years", FinalCount: "d", ComesUp: "d", LabWarmth: "°C", NitrogenMost: "kg/ha", LeastPH: "pH", SowingDepth: "cm", InRow: "cm", BetweenRows: "cm",
 	Equidistant: "cm", SeedRate: "g/m", Days: "d", TransplantAt: "weeks", GerminationMinimum: "°C", GerminationOptimum: "°C",
 	GerminationMaximum: "°C", SowingTemperature: "°C", UsualYield: "kg/m²", RowYield: "kg/m", PlantYield: "kg",
 	NitrogenNeed: "kg/ha", SamplingDepth: "cm", ResidueN: "kg/ha", NitrogenIn: "kg/t", NitrogenPlant: "kg/t",
@@ -86,3 +88,9 @@ func number(s string) float64 {
 	}
 	return x
 }
+
+// Kinds returns every kind of figure, by name.
+func Kinds() []Kind { return slices.Sorted(maps.Keys(units)) }
+
+// Unit returns the unit of the kind.
+func (k Kind) Unit() string { return units[k] }

@@ -2,11 +2,12 @@ package crop
 
 import (
 	"fmt"
+	"math"
 	"slices"
-	"strconv"
 	"strings"
 
 	"fairplot/internal/source"
+	"fairplot/internal/unit"
 )
 
 // Kind is what a figure is of. Each kind has one unit, whatever the source printed.
@@ -14,17 +15,19 @@ type Kind string
 
 // The kinds of figure.
 const (
-	Germination  Kind = "germination"    // %
-	Seeds        Kind = "seeds"          // 1/g
-	SeedLife     Kind = "seed life"      // years
-	FinalCount   Kind = "final count"    // d
-	SowingDepth  Kind = "sowing depth"   // cm
-	InRow        Kind = "in the row"     // cm
-	BetweenRows  Kind = "between rows"   // cm
-	Equidistant  Kind = "equidistant"    // cm
-	SeedRate     Kind = "seed rate"      // g/m of row
-	Days         Kind = "days"           // d
-	TransplantAt Kind = "transplant age" // weeks
+	Germination  Kind = "germination"            // %
+	Seeds        Kind = "seeds"                  // 1/g
+	SeedLife     Kind = "seed life"              // years
+	ComesUp      Kind = "days to come up"        // d
+	LabWarmth    Kind = "laboratory temperature" // °C, of the germination test
+	FinalCount   Kind = "final count"            // d
+	SowingDepth  Kind = "sowing depth"           // cm
+	InRow        Kind = "in the row"             // cm
+	BetweenRows  Kind = "between rows"           // cm
+	Equidistant  Kind = "equidistant"            // cm
+	SeedRate     Kind = "seed rate"              // g/m of row
+	Days         Kind = "days"                   // d
+	TransplantAt Kind = "transplant age"         // weeks
 
 	GerminationMinimum Kind = "germination minimum"     // °C, soil
 	GerminationOptimum Kind = "germination optimum"     // °C, soil
@@ -43,6 +46,8 @@ const (
 	PhosphateAll  Kind = "phosphate whole plant"
 	PotashIn      Kind = "potash content" // kg K2O/t
 	PotashAll     Kind = "potash whole plant"
+	NitrogenMost  Kind = "nitrogen maximum" // kg/ha, a legal limit on farms
+	LeastPH       Kind = "least soil pH"    // pH
 
 	RootingDepth       Kind = "rooting depth"       // cm
 	StorageTemperature Kind = "storage temperature" // °C
@@ -88,7 +93,13 @@ func (f Figure) Cite() string {
 	return fmt.Sprintf("%s%s (%s, %s)", f, basis, f.Source, f.Status)
 }
 
-func short(x float64) string { return strconv.FormatFloat(x, 'g', 3, 64) }
+// short writes a number with three significant digits and never with a power of ten.
+func short(x float64) string {
+	if x == 0 {
+		return "0"
+	}
+	return unit.Decimal(x, max(0, 2-int(math.Floor(math.Log10(math.Abs(x))))))
+}
 
 // Figures returns every figure of the kind: the grower's own first, then in the order of preference.
 func (c Crop) Figures(kind Kind) []Figure {
@@ -98,7 +109,26 @@ func (c Crop) Figures(kind Kind) []Figure {
 			out = append(out, f)
 		}
 	}
-	return append(out, figures()[c.Name][kind]...)
+	out = append(out, figures()[c.Name][kind]...)
+	if len(out) == 0 && c.Like != "" && slices.Contains(lent, kind) {
+		return lend(c.Like, kind)
+	}
+	return out
+}
+
+// lent are the kinds that a near relation may lend. What the law or a scale says of one crop says nothing of another.
+var lent = []Kind{SowingDepth, InRow, BetweenRows, Equidistant, Days, TransplantAt, SeedLife, Seeds, RootingDepth,
+	StorageTemperature, StorageHumidity, StorageLife}
+
+// lend returns the figures of the relation, marked as derived and with its name in the basis.
+func lend(name string, kind Kind) []Figure {
+	var out []Figure
+	for _, f := range figures()[name][kind] {
+		f.Basis = strings.TrimSuffix("as for "+name+", "+f.Basis, ", ")
+		f.Status = source.Derived
+		out = append(out, f)
+	}
+	return out
 }
 
 // Figure returns the preferred figure of the kind; false if no source gives one.
@@ -131,8 +161,8 @@ func (c Crop) Bases(kind Kind) []string {
 	return out
 }
 
-// Range returns the lowest and highest of all published figures of the kind, and the keys of their sources. A grower's own
-// figure replaces them.
+// Range returns the lowest and highest of the published figures of the kind that stand on the same basis as the preferred one, and
+// the keys of their sources. A grower's own figure replaces them.
 func (c Crop) Range(kind Kind) (Figure, []string, bool) {
 	all := c.Figures(kind)
 	if len(all) == 0 {
@@ -142,9 +172,12 @@ func (c Crop) Range(kind Kind) (Figure, []string, bool) {
 		return all[0], []string{OwnSource}, true
 	}
 	out := all[0]
-	out.Basis, out.Printed = "", ""
+	out.Printed = ""
 	var keys []string
 	for _, f := range all {
+		if f.Basis != out.Basis {
+			continue
+		}
 		out.Low, out.High = min(out.Low, f.Low), max(out.High, f.High)
 		if !slices.Contains(keys, f.Source) {
 			keys = append(keys, f.Source)

@@ -5,6 +5,8 @@ import (
 	"slices"
 	"strings"
 	"sync"
+
+	"fairplot/internal/word"
 )
 
 var index = sync.OnceValue(func() map[string]int {
@@ -62,7 +64,7 @@ func Near(name string) []string {
 	}
 	best := map[string]int{}
 	for n, i := range index() {
-		d := distance(want, n)
+		d := word.Distance([]rune(want), []rune(n))
 		if wordIn(want, n) {
 			d = 1
 		}
@@ -91,32 +93,4 @@ func wordIn(want, name string) bool {
 		return true
 	}
 	return slices.Contains(strings.Fields(name), want) && len(want) >= 3
-}
-
-// distance counts the letters added, dropped, changed or swapped with their neighbour between two words.
-func distance(a, b string) int {
-	s, t := []rune(a), []rune(b)
-	before, last := make([]int, len(t)+1), make([]int, len(t)+1)
-	for j := range last {
-		last[j] = j
-	}
-	for i := 1; i <= len(s); i++ {
-		row := make([]int, len(t)+1)
-		row[0] = i
-		for j := 1; j <= len(t); j++ {
-			row[j] = min(last[j]+1, row[j-1]+1, last[j-1]+differ(s[i-1], t[j-1]))
-			if i > 1 && j > 1 && s[i-1] == t[j-2] && s[i-2] == t[j-1] {
-				row[j] = min(row[j], before[j-2]+1)
-			}
-		}
-		before, last = last, row
-	}
-	return last[len(t)]
-}
-
-func differ(a, b rune) int {
-	if a == b {
-		return 0
-	}
-	return 1
 }

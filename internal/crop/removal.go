@@ -59,8 +59,12 @@ func (c Crop) carried(mass unit.Mass, kind Kind, basis string, edible func(Food)
 	return Carried{ok, unit.Mass(tonnes * f.Mid()), f, unit.Mass(tonnes * low), unit.Mass(tonnes * high)}
 }
 
-// Contents returns every content of the kind, those of the food table (edible part) among them.
+// Contents returns every figure of the kind: for nutrients those of the food table (edible part) too, for yields those that Yields
+// turns into area.
 func (c Crop) Contents(kind Kind) []Figure {
+	if kind == UsualYield {
+		return c.Yields()
+	}
 	out := c.Figures(kind)
 	edible := map[Kind]func(Food) float64{NitrogenIn: Food.nitrogen, PhosphateIn: Food.phosphate, PotashIn: Food.potash}[kind]
 	if edible == nil {

@@ -9,7 +9,8 @@ func soilCalculators() []Calculator {
 	return []Calculator{
 		compostDepth(), compostShare(), nutrientsBrought(), nitrogenRelease(), greenManure(), productRate(),
 		lime(), limeProduct(), soilTestClass(), soilMass(), bulkDensity(), stones(),
-		compostRecipe(), compostHeat(), organicMatter(), soilMetal(), lifting(),
+		compostRecipe(), compostHeat(), organicMatter(), soilMetal(), lifting(), workTime(), animalManure(),
+		nutrientLimits(), phosphateOverload(),
 	}
 }
 
@@ -149,6 +150,12 @@ func runNutrients(v Values) (Answer, error) {
 		return Answer{}, plain(err)
 	}
 	var p paper
+	if density > 0 && !v.Given("density") && !v.Given("mass") {
+		p.line("density: the table's %v kg/m³, weigh your own", float64(density))
+	}
+	if dry > 0 && !v.Given("dry-matter") {
+		p.line("dry matter: the table's %v %%, dry a sample of your own", 100*dry)
+	}
 	status, sources, results := nutrientResults(&p, m, d, b)
 	cautions := append(materialCautions(m), limitCautions(m, b, d)...)
 	return answered(p, status, sources, append(cautions, cautionLocal), results...)

@@ -5,7 +5,6 @@ import (
 
 	"fairplot/internal/soil"
 	"fairplot/internal/source"
-	"fairplot/internal/unit"
 )
 
 func soilMass() Calculator {
@@ -149,19 +148,20 @@ func runLifting(v Values) (Answer, error) {
 	}
 	p.line("23 × 25/max(25, %v) × (1 − 0.003 |%v − 75|) × (0.82 + 4.5/max(25, %v)) × (1 − 0.0032 × %v) = %v kg",
 		100*float64(v.Length("away")), 100*float64(v.Length("height")), 100*float64(v.Length("travel")), v.Num("twist"), float64(most))
-	off := soil.LiftReduction(v.Num("per-minute"), 0)
-	advised := most * unit.Mass(1-off)
+	off := soil.LiftReduction(v.Num("per-minute"), v.Num("twist"))
+	cautions := []string{cautionLift}
 	if off > 0 {
-		p.line("lifted %v times a minute: %v %% less = %v kg", v.Num("per-minute"), 100*off, float64(advised))
+		p.line("%v lifts a minute, twist %v°: the UK's guide takes %v %% off its own base figures", v.Num("per-minute"), v.Num("twist"), 100*off)
+		cautions = append(cautions, fmt.Sprintf("So often or so twisted, the UK's guide takes %s %% off what it allows at best; the figure here is for single lifts.", short(100*off)))
 	}
 	man, mark := soil.GuideWeight(false)
 	woman, _ := soil.GuideWeight(true)
 	p.line("base figures of the UK at best, %s: %v kg for men, %v kg for women", mark, float64(man), float64(woman))
 	says := "within what is advised"
-	if load > advised {
+	if load > most {
 		says = "more than is advised: split it or take a barrow"
 	}
-	return answered(p, "V", []string{"NIOSH94-110", "INDG143"}, []string{cautionLift},
-		result("load", float64(load), "kg", says), result("advised", float64(advised), "kg", "most that is advised so"),
-		result("times", float64(load/advised), "", "of what is advised"))
+	return answered(p, "V", []string{"NIOSH94-110", "INDG143"}, cautions,
+		result("load", float64(load), "kg", says), result("advised", float64(most), "kg", "most that is advised for single lifts so"),
+		result("times", float64(load/most), "", "of what is advised"))
 }

@@ -138,21 +138,20 @@ func runRecipe(v Values) (Answer, error) {
 	cautions := []string{cautionHeat, cautionDust, cautionResidue}
 	cautions = append(cautions, m.Judge(soil.UsualGoal())...)
 	if len(heap) == 2 {
-		more, words := mended(&p, heap[0], heap[1], v.Num("cn"), 100*v.Num("moisture"))
+		more, words, err := mended(&p, heap[0], heap[1], v.Num("cn"), 100*v.Num("moisture"))
+		if err != nil && (v.Chosen("cn") || v.Chosen("moisture")) {
+			return Answer{}, refuse("cn", err.Error(), "")
+		}
 		results, cautions = append(results, more...), append(cautions, words...)
-	}
-	if len(results) == 3 && len(heap) == 2 {
-		_, err := soil.TwoFor(heap[0], heap[1], v.Num("cn"), 100*v.Num("moisture"))
-		return Answer{}, refuse("cn", err.Error(), "")
 	}
 	return answered(p, string(mark), []string{"RYNK1992", "CWMI", "MISSOURI-ST"}, cautions, results...)
 }
 
-// mended says how much of the second material meets either goal, and what the other is then.
-func mended(p *paper, first, second soil.Ingredient, ratio, moisture float64) ([]Result, []string) {
+// mended says how much of the second material meets either goal, and what the other is then; an error if it can meet neither.
+func mended(p *paper, first, second soil.Ingredient, ratio, moisture float64) ([]Result, []string, error) {
 	r, err := soil.TwoFor(first, second, ratio, moisture)
 	if err != nil {
-		return nil, nil
+		return nil, nil, err
 	}
 	var out []Result
 	var words []string
@@ -160,18 +159,18 @@ func mended(p *paper, first, second soil.Ingredient, ratio, moisture float64) ([
 		p.line("for C:N %v: %v kg of %s to %v kg of %s; moisture is then %v %%", ratio, float64(r.ByCN), second.Name, float64(first.Mass), first.Name, r.MixByCN.Moisture)
 		out = append(out, result("for-cn", float64(r.ByCN), "kg", fmt.Sprintf("of %s for C:N %s, moisture then %s %%", second.Name, short(ratio), short(r.MixByCN.Moisture))))
 	} else {
-		words = append(words, "The C:N: "+r.CNError.Error()+".")
+		words = append(words, r.CNError.Error()+".")
 	}
 	if r.MoistureError == nil {
 		p.line("for moisture %v %%: %v kg of %s; C:N is then %v", moisture, float64(r.ByMoisture), second.Name, r.MixByMoisture.CarbonNitrogen)
 		out = append(out, result("for-moisture", float64(r.ByMoisture), "kg", fmt.Sprintf("of %s for moisture %s %%, C:N then %s", second.Name, short(moisture), short(r.MixByMoisture.CarbonNitrogen))))
 	} else {
-		words = append(words, "The moisture: "+r.MoistureError.Error()+".")
+		words = append(words, "The "+r.MoistureError.Error()+".")
 	}
 	if r.CNError == nil && r.MoistureError == nil {
 		words = append(words, "The two goals ask for different amounts: mend the C:N with stuff and the moisture with water or dry stuff, or take a third material.")
 	}
-	return out, words
+	return out, words, nil
 }
 
 func compostHeat() Calculator {

@@ -42,7 +42,7 @@ func runHumus(v Values) (Answer, error) {
 	one := soil.OnePool{Start: float64(stock.OrganicMatter), Input: v.Num("input"), K1: k1.Mid(), K2: k2}
 	low, high := one, one
 	low.K1, high.K1 = k1.Low, k1.High
-	two := soil.TwoPool{Input: soil.CarbonShare * v.Num("input"), Humified: humified(v.Word("kind")), Climate: v.Num("climate")}
+	two := soil.TwoPool{Input: soil.InputCarbon * v.Num("input"), Humified: humified(v.Word("kind")), Climate: v.Num("climate")}
 	two.Young = min(0.3, float64(stock.Carbon)) // the young pool of ICBM1997's plots
 	two.Old = float64(stock.Carbon) - two.Young
 	for _, err := range []error{one.Check(), two.Check()} {
@@ -52,15 +52,20 @@ func runHumus(v Values) (Answer, error) {
 	}
 	t := v.Num("years")
 	var p paper
+	for _, name := range []string{"clay", "carbonate", "density", "climate"} {
+		if !v.Chosen(name) {
+			p.line("%s: taken as %s, give your own", name, v.Said(name))
+		}
+	}
 	p.line("layer = %v kg/m²; organic matter %v kg/m², carbon %v kg/m²", float64(stock.Soil), one.Start, float64(stock.Carbon))
 	p.line("K2 = 1200 / ((%v + 200) × (0.3 × %v + 200)) = %v a year", 1000*v.Num("clay"), 1000*v.Num("carbonate"), k2)
 	gain, loss := one.Balance()
 	p.line("first year: K1 × input = %v × %v = %v kg/m², K2 × humus = %v kg/m²", one.K1, one.Input, gain, loss)
 	p.line("one pool after %v years: %v × e^(−%v × %v) + %v × (1 − e^(−%v × %v))/%v = %v kg/m²", t, one.Start, k2, t, gain, k2, t, k2, one.At(t))
-	p.line("two pools: input %v kg C/m², h %v, climate %v: carbon %v, organic matter %v kg/m²", two.Input, two.Humified, two.Climate, two.Total(t), two.Total(t)/soil.CarbonShare)
+	p.line("two pools: input 0.42 × %v = %v kg C/m², h %v, climate %v: carbon %v, organic matter %v kg/m²", one.Input, two.Input, two.Humified, two.Climate, two.Total(t), two.Total(t)/soil.CarbonShare)
 	asShare := func(om float64) float64 { return 100 * om / float64(stock.Soil) }
 	a, b := asShare(one.At(t)), asShare(two.Total(t)/soil.CarbonShare)
-	return answered(p, mark, []string{"HENIN1945", "REMY1974", "ICBM1997", "HENIN-K1"}, humusCautions(v, mark),
+	return answered(p, mark, []string{"HENIN1945", "REMY1974", "ICBM1997", "HENIN-K1", "ONTARIO2025"}, humusCautions(v, mark),
 		between("one-pool", a, asShare(low.At(t)), asShare(high.At(t)), "%", fmt.Sprintf("organic matter after %s years, one-pool model", short(t))),
 		result("two-pool", b, "%", "the same by the two-pool model"),
 		result("equilibrium", asShare(one.Equilibrium()), "%", "where the one-pool model ends"),

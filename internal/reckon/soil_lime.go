@@ -14,7 +14,7 @@ func lime() Calculator {
 		Inputs: []Input{
 			{Name: "scheme", Says: "factor (UK, by texture), buffer (Mehlich), sikora, grades (Poland)", Kind: Word, Words: []string{"factor", "buffer", "sikora", "grades"}, Default: "factor"},
 			{Name: "ph", Says: "present pH", Kind: Number, Unit: "pH", Low: 3, High: 10},
-			{Name: "target", Says: "pH aimed at", Kind: Number, Unit: "pH", Default: "6.7", Low: 3, High: 10},
+			{Name: "target", Says: "pH aimed at; 6.7, on peat 6.0, if not given", Kind: Number, Unit: "pH", Optional: true, Low: 3, High: 10},
 			{Name: "texture", Says: "for factor and grades; the weights light and heavy are for grades", Kind: Word, Words: []string{"sand", "loam", "clay", "peat", "very light", "light", "medium", "heavy"}, Optional: true},
 			{Name: "buffer-ph", Says: "for buffer and sikora: pH in the laboratory's buffer", Kind: Number, Unit: "pH", Optional: true, Low: 3, High: 8},
 			{Name: "credit", Says: "for buffer: lime still at work, US tons an acre", Kind: Number, Default: "0", Low: 0, High: 20},
@@ -26,8 +26,20 @@ func lime() Calculator {
 	}
 }
 
-func limeNeed(v Values) (soil.Lime, error) {
-	now, target := v.Num("ph"), v.Num("target")
+// limeTarget returns the pH aimed at; RB209's for worked ground where none is given.
+func limeTarget(p *paper, v Values) float64 {
+	if v.Given("target") {
+		return v.Num("target")
+	}
+	_, target, mark := soil.TargetPH(v.Word("texture") == "peat")
+	if v.Word("scheme") != "grades" {
+		p.line("target: pH %v, the usual one for worked ground (%s)", target, mark)
+	}
+	return target
+}
+
+func limeNeed(v Values, target float64) (soil.Lime, error) {
+	now := v.Num("ph")
 	missing := func(field, why string) (soil.Lime, error) {
 		return soil.Lime{}, refuse(field, "it is needed: "+why, "")
 	}
@@ -55,14 +67,14 @@ func limeNeed(v Values) (soil.Lime, error) {
 }
 
 func runLime(v Values) (Answer, error) {
-	l, err := limeNeed(v)
+	var p paper
+	l, err := limeNeed(v, limeTarget(&p, v))
 	if err != nil {
 		if _, own := err.(*Error); own {
 			return Answer{}, err
 		}
 		return Answer{}, plain(err)
 	}
-	var p paper
 	p.line("%s: %s", l.Scheme, l.Step)
 	p.line("%v g/m² of %s", 1000*float64(l.Rate), l.Product)
 	results := []Result{result("rate", 1000*float64(l.Rate), "g/m²", "of "+l.Product),
@@ -170,8 +182,13 @@ func runSoilTest(v Values) (Answer, error) {
 	if s.FromMemory() {
 		cautions = append(cautions, "The bounds of this scheme are from memory and were not checked: the sheet's own class goes before them.")
 	}
+	for _, h := range soil.HighPhosphorus() {
+		if s.Nutrient == "P" && h.Test == s.Extractant && h.Unit == s.Unit && v.Num("value") > h.Above && !h.FromMemory() {
+			cautions = append(cautions, fmt.Sprintf("Above %s %s (%s, %s): farms give no more phosphate here than the crop takes.", short(h.Above), h.Unit, h.Says, h.Mark))
+		}
+	}
 	if s.Nutrient == "P" && c.AtTarget > 0 {
 		cautions = append(cautions, "Enough phosphate for years: leave it out, and go easy on compost and manure, which bring it along.", cautionWater)
 	}
-	return answered(p, worst(s.Status), []string{s.Source}, cautions, result("class", float64(slices.Index(s.Classes, c.Name)), "", says))
+	return answered(p, worst(s.Status), []string{s.Source}, cautions, result("class", float64(1+slices.Index(s.Classes, c.Name)), fmt.Sprintf("of %d", len(s.Classes)), says))
 }

@@ -75,7 +75,7 @@ func limitCautions(m soil.Material, b soil.Brought, d soil.Dressing) []string {
 	}
 	var out []string
 	for _, l := range beside {
-		if l.Times > 1 {
+		if l.Times > 1 && l.Name != "compost-orchard" {
 			out = append(out, "Given every year: "+l.String())
 		}
 	}

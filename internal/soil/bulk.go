@@ -92,7 +92,7 @@ func StonesIn(mass unit.Mass, area unit.Area, depth unit.Length) (Stones, error)
 	solid := unit.Volume(float64(mass) / float64(ParticleDensity))
 	layer := area.Deep(depth)
 	if solid >= layer {
-		return Stones{}, fmt.Errorf("%.4g kg of stones fill %.3g m³, more than the layer of %.3g m³ that they came from: check mass, area and depth", float64(mass), float64(solid), float64(layer))
+		return Stones{}, fmt.Errorf("%s kg of stones fill %s m³, more than the layer of %s m³ that they came from: check mass, area and depth", digits(float64(mass)), digits(float64(solid)), digits(float64(layer)))
 	}
 	return Stones{float64(solid) / float64(layer), solid, mass.Per(area)}, nil
 }

@@ -37,7 +37,7 @@ func TestGoalsInConflict(t *testing.T) {
 	near(t, "moisture then", r.MixByCN.Moisture, 66.2, 0.05)
 	near(t, "leaves for moisture", float64(r.ByMoisture), 6.8, 1e-9)
 	near(t, "moisture", r.MixByMoisture.Moisture, 60, 1e-9)
-	if words := r.MixByCN.Judge(UsualGoal()); len(words) != 1 || !strings.Contains(words[0], "moisture") {
+	if words := r.MixByCN.Judge(UsualGoal()); len(words) != 1 || !strings.Contains(words[0], "Moisture") {
 		t.Errorf("the conflict is not said: %q", words)
 	}
 }

@@ -63,7 +63,7 @@ func IsohumicShares() []Isohumic {
 	return []Isohumic{
 		{"straw", "straw", Range{0.08, 0.20}, m}, {"green-manure", "green manure", Range{0.05, 0.20}, m},
 		{"roots", "roots", Range{0.15, 0.30}, m}, {"fresh-manure", "fresh manure", Range{0.20, 0.30}, m},
-		{"manure", "well-rotted manure", Range{0.40, 0.50}, m}, {"compost", "mature compost", Range{0.50, 0.60}, m}, {"peat", "peat", Range{0.80, 0.90}, m},
+		{"manure", "well-rotted manure", Range{0.40, 0.50}, m}, {"compost", "mature compost, at least", Range{0.50, 0.50}, m}, {"peat", "peat, at most", Range{0.90, 0.90}, m},
 	}
 }
 
@@ -74,6 +74,9 @@ type TwoPool struct {
 	Climate    float64 // r: what warmth and wetness do to both rates
 	Young, Old float64 // at the start
 }
+
+// InputCarbon is the share of carbon in the dry matter of what is brought: 42 % in manures, of which ONTARIO2025 reckons.
+const InputCarbon = 0.42
 
 // The rates of ICBM, per year.
 const (

@@ -44,7 +44,12 @@ type Beside struct {
 
 // String returns the sentence.
 func (b Beside) String() string {
-	return fmt.Sprintf("%.3g kg/ha of %s is %.2g times the %g kg/ha in %g years that the law allows farms: %s. Local rules hold.", b.Given, b.Counts, b.Times, b.PerHa, b.Years, b.Says)
+	years := "a year"
+	if b.Years != 1 {
+		years = digits(b.Years) + " years"
+	}
+	return fmt.Sprintf("%s kg/ha of %s in %s is %s times the %s kg/ha that the law allows farms: %s. Local rules hold.", digits(b.Given), b.Counts, years,
+		digits(b.Times), digits(b.PerHa), b.Says)
 }
 
 // BesideLimits lays a yearly dressing (kg/ha of what is counted) beside every limit on it, given every year of the limit.

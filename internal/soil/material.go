@@ -106,10 +106,10 @@ func (m Material) All(w What) []Value {
 // Labelled returns the material with the values of its own label or analysis before the built-in ones.
 func (m Material) Labelled(own ...Value) Material {
 	out := m
-	for i := range own {
-		own[i].Mark = Mark{"own", ""}
-	}
 	out.Values = slices.Concat(own, m.Values)
+	for i := range own {
+		out.Values[i].Mark = Mark{"own", "own"}
+	}
 	return out
 }
 

@@ -138,7 +138,7 @@ func statutory() []Series {
 	return out
 }
 
-// NextCrop is the share of a farmyard manure's total nitrogen that the next crop finds. RB209-8, the manure incorporated or not.
+// NextCrop is the share of a farmyard manure's total nitrogen that the next crop finds. RB209-2010, the manure incorporated or not.
 type NextCrop struct {
 	Season   string
 	Soil     string

@@ -109,7 +109,7 @@ func TestOntario(t *testing.T) {
 	}
 }
 
-// RB209-8: 5 % after autumn spreading on sand, 15 % of fresh manure worked in in spring, 10 % otherwise.
+// RB209-2010: 5 % after autumn spreading on sand, 15 % of fresh manure worked in in spring, 10 % otherwise.
 func TestNextCrop(t *testing.T) {
 	near(t, "autumn, sand", must(NextCropShare("autumn", true, false, true)).Share, 0.05, 0)
 	near(t, "autumn, clay", must(NextCropShare("autumn", false, true, false)).Share, 0.10, 0)
@@ -121,7 +121,7 @@ func TestNextCrop(t *testing.T) {
 	}
 }
 
-// RB209-8's example: 1,000 kg of 20:10:10 against 200 N, 65 P2O5, 114 K2O leaves 35 kg P2O5 too much and lacks 14 kg K2O, printed as
+// RB209-2010's example: 1,000 kg of 20:10:10 against 200 N, 65 P2O5, 114 K2O leaves 35 kg P2O5 too much and lacks 14 kg K2O, printed as
 // 15. A 12-11-2 product: about 8 lb for 1 lb of N. PENHALLEGON2008.
 func TestProducts(t *testing.T) {
 	rate := must(ProductRate(0.02, 20)) // 200 kg/ha

@@ -91,11 +91,11 @@ func (m Mix) Judge(g Goal) []string {
 	}
 	switch {
 	case m.Moisture > g.Moisture.High:
-		out = append(out, fmt.Sprintf("moisture %.3g %% is above %g: it will lack air; add something dry", m.Moisture, g.Moisture.High))
+		out = append(out, fmt.Sprintf("Moisture %.3g %% is above %g: it will lack air; add something dry", m.Moisture, g.Moisture.High))
 	case m.Moisture < 30:
-		out = append(out, fmt.Sprintf("moisture %.3g %% is below 30: rotting stops; add %.3g l of water", m.Moisture, m.WaterTo(g.Moisture.Mid())))
+		out = append(out, fmt.Sprintf("Moisture %.3g %% is below 30: rotting stops; add %s L of water", m.Moisture, digits(m.WaterTo(g.Moisture.Mid()))))
 	case m.Moisture < g.Moisture.Low:
-		out = append(out, fmt.Sprintf("moisture %.3g %% is below %g: add %.3g l of water", m.Moisture, g.Moisture.Low, m.WaterTo(g.Moisture.Mid())))
+		out = append(out, fmt.Sprintf("Moisture %.3g %% is below %g: add %s L of water", m.Moisture, g.Moisture.Low, digits(m.WaterTo(g.Moisture.Mid()))))
 	}
 	return out
 }

@@ -6,8 +6,10 @@ package soil
 
 import (
 	"fmt"
+	"math"
 
 	"fairplot/internal/source"
+	"fairplot/internal/unit"
 )
 
 // Mark says where a figure or rule comes from and how far it was checked.
@@ -16,11 +18,19 @@ type Mark struct {
 	Status source.Status // "V" read in the source, "V2" quoted by another, "C" computed here, "M" from memory
 }
 
-// String returns the mark as it is shown: "RB209-8, V".
+// String returns the mark as it is shown: "RB209-2010, V".
 func (m Mark) String() string { return fmt.Sprintf("%s, %s", m.Source, m.Status) }
 
 // FromMemory reports whether the figure was never checked: it may be shown, and must say so.
 func (m Mark) FromMemory() bool { return m.Status == "M" }
+
+// digits writes a number with three significant digits and never with a power of ten.
+func digits(x float64) string {
+	if x == 0 {
+		return "0"
+	}
+	return unit.Decimal(x, max(0, 2-int(math.Floor(math.Log10(math.Abs(x))))))
+}
 
 // Range is a published value or range.
 type Range struct{ Low, High float64 }
@@ -45,11 +55,10 @@ const (
 
 // PoundsPerAcre and the like are kg/ha in one of the named unit; tons are US short tons.
 const (
-	PoundsPerAcre        = 0.45359237 / 0.40468564224
-	ShortTonsPerAcre     = 2000 * PoundsPerAcre // kg/ha
-	PoundsPer1000SqFt    = 0.45359237 / 92.90304 * 1e4
-	PoundsPer100SqFt     = 0.45359237 / 9.290304 // kg/m²
-	OuncesPerSqYard      = 0.028349523125 / 0.83612736
-	PoundsPerCubicYard   = 0.45359237 / 0.764554857984 // kg/m³
-	kilogramsPerHectareG = 0.1                         // 1 kg/ha is 0.1 g/m²
+	PoundsPerAcre      = 0.45359237 / 0.40468564224
+	ShortTonsPerAcre   = 2000 * PoundsPerAcre // kg/ha
+	PoundsPer1000SqFt  = 0.45359237 / 92.90304 * 1e4
+	PoundsPer100SqFt   = 0.45359237 / 9.290304 // kg/m²
+	OuncesPerSqYard    = 0.028349523125 / 0.83612736
+	PoundsPerCubicYard = 0.45359237 / 0.764554857984 // kg/m³
 )

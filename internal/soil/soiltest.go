@@ -128,7 +128,7 @@ var (
 	five   = []string{"very low", "low", "medium", "high", "very high"}
 	nine   = []string{"deficient 1", "deficient 2", "deficient 3", "marginal 1", "marginal 2", "marginal 3", "adequate 1", "adequate 2", "adequate 3"}
 	four   = []string{"1", "2", "3", "4"}
-	rb209  = Mark{"RB209-1", "M"}
+	rb209  = Mark{"RB209-INDEX", "M"}
 	oregon = Mark{"EC1478", "M"}
 )
 

@@ -24,7 +24,7 @@ var climate = []Source{
 	{Key: "HARRINGTON1954", Authors: "Harrington, J. F. and Minges, P. A.", Year: 1954, Title: "Vegetable seed germination", Publisher: "California Agricultural Extension, mimeographed leaflet, as reprinted in Knott's Handbook (1997) and elsewhere"},
 	{Key: "HARRINGTON-UCD", Authors: "Harrington, J. F.", Title: "Percentage of normal vegetable seedlings at different temperatures", Publisher: "University of California, Davis; two reprints"},
 	{Key: "UCCE-GN154", Authors: "University of California Cooperative Extension, Sacramento", Title: "Garden Notes 154: soil temperatures for germination", Publisher: "from California Master Gardener Handbook, 2nd ed., table 5.2"},
-	{Key: "BREWSTER", Authors: "Brewster, J. L.", Title: "Onions and Other Vegetable Alliums, figure 4.7 after Harrington 1962", Publisher: "reprint"},
+	{Key: "BREWSTER-F47", Authors: "Brewster, J. L.", Title: "Onions and Other Vegetable Alliums, figure 4.7 after Harrington 1962", Publisher: "reprint"},
 	{Key: "BIERHUIZEN1974", Authors: "Bierhuizen, J. F. and Wagenvoort, W. A.", Year: 1974, Title: "Some aspects of seed germination in vegetables", Publisher: "Scientia Horticulturae 2, 213-219; figures and title from memory"},
 	{Key: "AEZ", Authors: "Food and Agriculture Organization; Kassam, A. H.", Year: 1977, Title: "Net biomass production and yield of crops", Publisher: "FAO, Agro-ecological Zones Project; as carried out in two open libraries, the original pages not seen"},
 	{Key: "DEWIT1965", Authors: "de Wit, C. T.", Year: 1965, Title: "Photosynthesis of leaf canopies", Publisher: "Agricultural Research Report 663, Wageningen; tables as copied in two open libraries"},
