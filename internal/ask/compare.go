@@ -39,7 +39,6 @@ func runCompare(c Call) (Reply, error) {
 	if err != nil {
 		return Reply{}, err
 	}
-	c.Setup.New = true
 	answer, plots, err := evidence.Compare(c.Records, q, c.Setup)
 	return Reply{Finding: answer, Plots: plots, Canonical: q.Canonical()}, err
 }

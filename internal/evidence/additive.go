@@ -1,0 +1,133 @@
+package evidence
+
+import (
+	"fmt"
+	"math"
+)
+
+// sweeps is how often the factors take turns; the fit by turns converges to least squares on their sum.
+const sweeps = 60
+
+// residualise takes the additive effects of the factors out of x by least squares, the factors taking turns.
+func residualise(x []float64, factors [][]int32) []float64 {
+	r := append([]float64(nil), x...)
+	for range sweeps {
+		moved := 0.0
+		for _, f := range factors {
+			moved = math.Max(moved, centre(r, f))
+		}
+		if moved < 1e-13 {
+			break
+		}
+	}
+	return r
+}
+
+// centre subtracts from r its mean within each class and returns the largest mean.
+func centre(r []float64, class []int32) float64 {
+	var sum, n []float64
+	for i, c := range class {
+		for int(c) >= len(sum) {
+			sum, n = append(sum, 0), append(n, 0)
+		}
+		sum[c] += r[i]
+		n[c]++
+	}
+	most := 0.0
+	for c := range sum {
+		if n[c] > 0 {
+			sum[c] /= n[c]
+			most = math.Max(most, math.Abs(sum[c]))
+		}
+	}
+	for i, c := range class {
+		r[i] -= sum[c]
+	}
+	return most
+}
+
+// nuisance are the classes of garden, season and crop, within which levels are compared; garden only where the practice varies within gardens.
+func nuisance(rows []row, within bool) [][]int32 {
+	out := [][]int32{
+		numbered(rows, func(row) string { return "" }),
+		numbered(rows, func(r row) string { return fmt.Sprint(r.season) }),
+		numbered(rows, func(r row) string { return r.crop }),
+	}
+	if within {
+		out = append(out, numbered(rows, func(r row) string { return r.garden }))
+	}
+	return out
+}
+
+// residualsOf is what the logarithm of the response leaves after garden, season, crop and level.
+func residualsOf(rows []row, s shape) []float64 {
+	return residualise(logOf(rows), append(nuisance(rows, s.within), numbered(rows, func(r row) string { return r.level })))
+}
+
+// indicators are the columns of 0 and 1 of the levels, each with the factors taken out; a level that these explain wholly has a column of zeros.
+func indicators(rows []row, level func(row) string, factors [][]int32) [][]float64 {
+	var out [][]float64
+	for _, l := range classes(rows, level) {
+		x := make([]float64, len(rows))
+		for i, r := range rows {
+			if level(r) == l {
+				x[i] = 1
+			}
+		}
+		out = append(out, residualise(x, factors))
+	}
+	return out
+}
+
+// explained is the largest share of one of the columns' squares that the others explain: 1 where a level of the one practice follows from the other's.
+func explained(columns, by [][]float64) float64 {
+	basis := orthonormal(by)
+	most := 0.0
+	for _, x := range columns {
+		total := dot(x, x)
+		if total < 1e-9 {
+			continue
+		}
+		in := 0.0
+		for _, b := range basis {
+			p := dot(x, b)
+			in += p * p
+		}
+		most = math.Max(most, in/total)
+	}
+	return most
+}
+
+// orthonormal makes columns of length 1 at right angles out of the columns, those that depend on earlier ones left out (Gram-Schmidt, twice).
+func orthonormal(columns [][]float64) [][]float64 {
+	var out [][]float64
+	for _, x := range columns {
+		r := append([]float64(nil), x...)
+		before := math.Sqrt(dot(r, r))
+		for range 2 {
+			for _, b := range out {
+				p := dot(r, b)
+				for i := range r {
+					r[i] -= p * b[i]
+				}
+			}
+		}
+		length := math.Sqrt(dot(r, r))
+		if length < 1e-8*math.Max(before, 1) {
+			continue
+		}
+		for i := range r {
+			r[i] /= length
+		}
+		out = append(out, r)
+	}
+	return out
+}
+
+func dot(a, b []float64) float64 {
+	s := 0.0
+	for i, x := range a {
+		s += x * b[i]
+	}
+	return s
+}

@@ -1,0 +1,136 @@
+package evidence
+
+import (
+	"fmt"
+	"math"
+	"math/rand/v2"
+	"slices"
+
+	"fairplot/internal/finding"
+	"fairplot/internal/num/resample"
+)
+
+// failures adds what failed: the share at each level, and the ratio of mean yields with failures as zero. A verdict stands only if that
+// ratio agrees with the one among those that cropped and both intervals exclude 1.
+func (c *comparison) failures(f *finding.Finding) {
+	if len(c.zeros) == 0 || !c.response().zeros {
+		return
+	}
+	t := finding.Table{Title: "What failed", Columns: []finding.Column{{Name: "level"}, {Name: "crops in a bed"}, {Name: "failed"}, {Name: "share", Unit: "%"}}}
+	for _, l := range c.shape.levels {
+		n, bad := atLevel(c.rows, l), atLevel(c.zeros, l)
+		t.Rows = append(t.Rows, []string{l, fmt.Sprint(n + bad), fmt.Sprint(bad), fmt.Sprintf("%.0f", 100*float64(bad)/float64(n+bad))})
+	}
+	f.Tables = append(f.Tables, t)
+	c.doubts.add(finding.Failures, float64(len(c.zeros)), "%s failed and have no logarithm; the ratio with failures as zero stands beside, and the verdict needs both.", plural(len(c.zeros), "planting"))
+	for i, e := range f.Estimates {
+		if atLevel(c.zeros, e.A)+atLevel(c.zeros, e.B) == 0 {
+			continue
+		}
+		with, err := c.withZeros(e)
+		if err != nil {
+			f.Estimates[i].Verdict = finding.NotYet
+			continue
+		}
+		f.Estimates = append(f.Estimates, with)
+		f.Estimates[i].Verdict = agreed(e, with, c.q.Matters)
+	}
+}
+
+func atLevel(rows []row, level string) int {
+	n := 0
+	for _, r := range rows {
+		if r.level == level {
+			n++
+		}
+	}
+	return n
+}
+
+// agreed keeps a verdict only if the ratio with zeros bears it out: the same direction with both intervals clear of 1, or both inside the margin.
+func agreed(among, with finding.Estimate, m float64) finding.Verdict {
+	if among.Verdict == finding.NoDifference && with.Verdict != finding.NoDifference || among.Verdict == finding.Better && *with.Low <= 1 ||
+		among.Verdict == finding.Worse && *with.High >= 1 {
+		return finding.NotYet
+	}
+	return among.Verdict
+}
+
+// withZeros is the ratio of mean yields with failures as zero, each yield first divided by what its crop, garden and season usually gave; the
+// interval comes from resampling units within gardens.
+func (c *comparison) withZeros(e finding.Estimate) (finding.Estimate, error) {
+	rows := append(slices.Clone(c.rows), c.zeros...)
+	scale := usualYield(c.rows)
+	unit := classOf(c.shape.units[len(c.shape.units)-1])
+	y := make([]float64, len(rows))
+	level := make([]int32, len(rows))
+	for i, r := range rows {
+		y[i] = r.y / scale(r)
+		level[i] = int32(slices.Index([]string{e.A, e.B}, r.level)) // -1 for the levels not compared here
+	}
+	interval, err := resample.Bootstrap(resample.Sample{Rows: len(rows), Unit: numbered(rows, unit),
+		Stratum: numbered(rows, func(r row) string { return r.garden + "\x00" + r.level })},
+		resample.RatioOfMeans(y, level, 0, 1),
+		resample.BootstrapOptions{Confidence: c.q.Confidence, Rand: rand.New(rand.NewPCG(c.l.Seed, 0x7a65726f))})
+	if err != nil {
+		return finding.Estimate{}, err
+	}
+	out := finding.Estimate{Of: "with failures as zero", A: e.A, B: e.B, Kind: finding.Ratio, Value: interval.Estimate, Low: &interval.Low, High: &interval.High,
+		Confidence: c.q.Confidence, Method: "resampling of units within gardens"}
+	if !finite(interval.Estimate) || !finite(interval.Low) || !finite(interval.High) {
+		return out, fmt.Errorf("the ratio with failures as zero has no finite interval")
+	}
+	out.Verdict = finding.Decide(interval.Low, interval.High, c.q.Matters)
+	return out, nil
+}
+
+// numbered gives each class of the rows a number in order of appearance.
+func numbered(rows []row, class func(row) string) []int32 {
+	seen := map[string]int32{}
+	out := make([]int32, len(rows))
+	for i, r := range rows {
+		k := class(r)
+		n, ok := seen[k]
+		if !ok {
+			n = int32(len(seen))
+			seen[k] = n
+		}
+		out[i] = n
+	}
+	return out
+}
+
+// usualYield returns what the crop, garden and season of a row usually gave among those that cropped, its level apart: the additive fit of
+// the logarithm, factor by factor.
+func usualYield(rows []row) func(row) float64 {
+	factors := []func(row) string{
+		func(r row) string { return "level " + r.level }, // first, so that what follows is within levels
+		func(r row) string { return "crop " + r.crop },
+		func(r row) string { return "garden " + r.garden },
+		func(r row) string { return fmt.Sprint("season ", r.season) },
+	}
+	left := logOf(rows)
+	effect := map[string]float64{}
+	for range sweeps {
+		for _, f := range factors {
+			sum, n := map[string]float64{}, map[string]float64{}
+			for i, r := range rows {
+				sum[f(r)] += left[i]
+				n[f(r)]++
+			}
+			for k := range sum {
+				effect[k] += sum[k] / n[k]
+			}
+			for i, r := range rows {
+				left[i] -= sum[f(r)] / n[f(r)]
+			}
+		}
+	}
+	return func(r row) float64 {
+		e := 0.0
+		for _, f := range factors[1:] {
+			e += effect[f(r)]
+		}
+		return math.Exp(e)
+	}
+}

@@ -1,0 +1,95 @@
+package web
+
+import (
+	"fmt"
+	"net/http"
+
+	"fairplot/internal/garden"
+	"fairplot/internal/practice"
+	"fairplot/internal/unit"
+)
+
+// plantingPage is the story of one crop in one bed: what it gave, what it counts as, and why.
+type plantingPage struct {
+	Page
+	Side     string
+	Figures  []figure
+	Because  []reason
+	Pickings []picking
+	Ended    bool
+	ID       string
+}
+
+type reason struct {
+	What string
+	Why  []string
+}
+
+type picking struct{ Date, Mass, Note string }
+
+// told are the practices that the story tells, in order.
+var told = []practice.Name{practice.Cultivation, practice.Compost, practice.Later(practice.Compost), practice.Residual(practice.Compost), practice.Manure,
+	practice.Fertiliser, practice.Spacing, practice.StandingPlants, practice.Arrangement, practice.Water, practice.Rain, practice.Cover, practice.Variety,
+	practice.StartedAs, practice.PreviousFamily, practice.Companions, practice.WorkTime, practice.SinceFirstDug}
+
+// planting shows one planting by its id; a perennial by its latest year.
+func (s *Server) planting(w http.ResponseWriter, r *http.Request) error {
+	id, err := garden.ParseID(r.PathValue("id"))
+	if err != nil {
+		return &garden.Error{Kind: garden.Missing, Text: "there is no such crop in a bed", Hint: "choose one from the ground plan"}
+	}
+	records, err := s.all(r.Context())
+	if err != nil {
+		return err
+	}
+	var found *practice.Planted
+	for _, p := range practice.Of(records, s.setup(records).Options) {
+		if garden.ID(p.Planting.ID) == id {
+			found = &p
+		}
+	}
+	if found == nil {
+		return &garden.Error{Kind: garden.Missing, Text: "there is no such crop in a bed", Hint: "choose one from the ground plan"}
+	}
+	return s.render(w, r, http.StatusOK, "planting", s.story(*found))
+}
+
+func (s *Server) story(p practice.Planted) plantingPage {
+	title := fmt.Sprintf("%s in %s/%s, %d", p.Planting.Crop, p.Garden.Name, p.Bed.Name, p.Season)
+	out := plantingPage{Page: s.page(title, "ground"), Side: string(p.Planting.Start) + " " + short(p.Planting.Date.Date), Ended: !p.Planting.Ended.IsZero(), ID: p.Planting.ID.String()}
+	var mass unit.Mass
+	for _, h := range p.Harvests {
+		net := h.Net()
+		mass += net.Or(0)
+		text := "looked, nothing"
+		if net.Known {
+			text = number(float64(net.Value), 3, "kg")
+		} else if h.Count.Known {
+			text = count(h.Count.Value, "piece")
+		}
+		out.Pickings = append(out.Pickings, picking{short(h.Date), text, string(h.Weighing)})
+	}
+	out.Figures = yieldFigures(p, mass)
+	for _, n := range told {
+		l, ok := p.Levels[n]
+		if !ok {
+			continue
+		}
+		out.Because = append(out.Because, reason{What: fmt.Sprintf("%s: %s.", n, l), Why: l.Why()})
+	}
+	return out
+}
+
+func yieldFigures(p practice.Planted, mass unit.Mass) []figure {
+	out := []figure{{fmt.Sprintf("%.1f", float64(mass)), "kg", "weighed, " + count(len(p.Harvests), "time")}}
+	if p.Area.Known {
+		out = append(out, figure{fmt.Sprintf("%.2f", float64(mass.Per(p.Area.Value))), "kg", fmt.Sprintf("per m² of bed (%.1f m²)", float64(p.Area.Value))})
+	}
+	if p.Ground.Known {
+		out = append(out, figure{fmt.Sprintf("%.2f", float64(mass.Per(p.Ground.Value))), "kg", fmt.Sprintf("per m² with paths (%.1f m²)", float64(p.Ground.Value))})
+	}
+	if w := p.Level(practice.WorkTime); w.Known && p.Area.Known {
+		out = append(out, figure{fmt.Sprintf("%.1f", w.Amount*float64(p.Area.Value)/60), "h", "of work"})
+	}
+	return out
+}
