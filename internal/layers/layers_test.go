@@ -32,7 +32,7 @@ var allowed = map[string]string{
 
 	"demo":     "garden unit civil crop",
 	"reckon":   "ceiling water climate crop soil spacing unit civil source word",
-	"season":   "practice garden water climate crop unit civil",
+	"season":   "practice garden ceiling water climate crop unit civil",
 	"tally":    "practice finding garden unit civil",
 	"evidence": "plan practice finding garden crop unit civil num/power num/resample num/glmm num/analysis num/lmm num/linear num/model num/dist num/dense word",
 	"plan":     "practice finding garden unit civil num/power num/design num/dist word",
