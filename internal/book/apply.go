@@ -2,6 +2,7 @@ package book
 
 import (
 	"context"
+	"crypto/sha256"
 	"fmt"
 	"time"
 
@@ -128,6 +129,8 @@ func reading(op garden.Operation) (garden.Record, error) {
 		return nil, fmt.Errorf("%q is nothing that can be done to a record", op.Action)
 	case op.Base < 0, op.Action == garden.Add && op.Undoes.IsZero() && op.Base != 0, op.Action != garden.Add && op.Base == 0:
 		return nil, fmt.Errorf("revision %d is nothing that it can build on", op.Base)
+	case len(op.Sent) != 0 && len(op.Sent) != sha256.Size:
+		return nil, fmt.Errorf("the hash of what was written has %d bytes and not %d", len(op.Sent), sha256.Size)
 	case op.Action == garden.Remove && len(op.Body) > 0:
 		return nil, fmt.Errorf("a removal carries no record")
 	case op.Action == garden.Remove && !known(op.Kind):
@@ -199,27 +202,22 @@ func (a *application) change(op garden.Operation, hash []byte, rec garden.Record
 		return a.clash(op, hash, now, "the record was removed meanwhile")
 	}
 	var merged []byte
-	said := ""
 	if op.Base != now.revision {
-		base, err := a.at(op.Record, op.Base)
-		if err != nil {
+		var trouble string
+		var err error
+		if rec, merged, trouble, err = a.mend(op, now); err != nil {
 			return garden.Receipt{}, err
 		}
-		var fields []string
-		if merged, fields, err = merge(base, now.body, op.Body); err != nil {
-			return refuse(op, err.Error()), nil
+		if trouble != "" {
+			return a.clash(op, hash, now, trouble)
 		}
-		if len(fields) > 0 {
-			return a.clash(op, hash, now, "somebody else changed it meanwhile: "+join(fields))
-		}
-		if rec, merged, err = settle(op, merged); err != nil {
-			return a.clash(op, hash, now, "put together with what somebody else changed meanwhile it cannot be: "+err.Error())
-		}
-		said = "put together with what somebody else changed meanwhile"
 	}
 	says, err := a.targets(rec)
 	if err != nil || says.refused {
 		return refuse(op, says.text), err
+	}
+	if merged != nil {
+		says.text = "put together with what somebody else changed meanwhile"
 	}
 	revision := now.revision + 1
 	if err := a.log(op, hash, revision, 0, merged); err != nil {
@@ -228,10 +226,26 @@ func (a *application) change(op garden.Operation, hash []byte, rec garden.Record
 	if err := a.drop(op.Kind, op.Record); err != nil {
 		return garden.Receipt{}, err
 	}
-	if said == "" {
-		said = says.text
+	return kept(op, revision, says.text), a.put(garden.WithIdentity(rec, op.Record, revision))
+}
+
+// mend puts a change that builds on an older revision together with what was changed since; trouble says why it cannot.
+func (a *application) mend(op garden.Operation, now state) (rec garden.Record, merged []byte, trouble string, err error) {
+	base, err := a.at(op.Record, op.Base)
+	if err != nil {
+		return nil, nil, "", err
 	}
-	return kept(op, revision, said), a.put(garden.WithIdentity(rec, op.Record, revision))
+	merged, fields, wrong := merge(base, now.body, op.Body)
+	switch {
+	case wrong != nil:
+		return nil, nil, wrong.Error(), nil
+	case len(fields) > 0:
+		return nil, nil, "somebody else changed it meanwhile: " + join(fields), nil
+	}
+	if rec, merged, wrong = settle(op, merged); wrong != nil {
+		return nil, nil, "put together with what somebody else changed meanwhile it cannot be: " + wrong.Error(), nil
+	}
+	return rec, merged, "", nil
 }
 
 // remove keeps a removal, unless other records name the record.

@@ -21,6 +21,10 @@ func (b *Book) Asked(ctx context.Context, canonical string) (count int, err erro
 
 // Questions returns the canonical texts of all questions asked so far, the first first.
 func (b *Book) Questions(ctx context.Context) ([]string, error) {
-	list, err := column(ctx, b.readers, "SELECT question FROM asked ORDER BY first, question")
+	db, err := b.reader()
+	if err != nil {
+		return nil, err
+	}
+	list, err := column(ctx, db, "SELECT question FROM asked ORDER BY first, question")
 	return list, explain(err, b.path)
 }

@@ -74,7 +74,7 @@ func Restore(ctx context.Context, backup, path string, o Options) (*Book, error)
 	if err != nil {
 		return nil, err
 	}
-	if err := errors.Join(inspect(backup, len(steps)), vacant(path)); err != nil {
+	if err := errors.Join(inspect(backup, len(steps), os.O_RDONLY), vacant(path)); err != nil {
 		return nil, err
 	}
 	if info, err := os.Stat(backup + "-wal"); err == nil && info.Size() > 0 {
@@ -87,11 +87,12 @@ func Restore(ctx context.Context, backup, path string, o Options) (*Book, error)
 	if err != nil {
 		return nil, err
 	}
-	if err := b.Check(ctx); err != nil {
-		return nil, errors.Join(err, b.Close())
+	err = b.Check(ctx)
+	if err == nil {
+		_, err = b.Renew(ctx)
 	}
-	if _, err := b.Renew(ctx); err != nil {
-		return nil, errors.Join(err, b.Close())
+	if err != nil {
+		return nil, errors.Join(err, b.Close(), remove(path))
 	}
 	return b, nil
 }

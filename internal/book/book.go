@@ -12,6 +12,7 @@ import (
 	"os"
 	"path/filepath"
 	"sync"
+	"sync/atomic"
 	"time"
 
 	"fairplot/internal/garden"
@@ -50,6 +51,7 @@ type Book struct {
 	writers *sql.DB // one connection that may write
 	mu      sync.Mutex
 	writer  *writer // on that connection; guarded by mu
+	closed  atomic.Bool
 }
 
 // Create makes a new book. A file that is already there is not touched.
@@ -125,7 +127,7 @@ func Open(ctx context.Context, path string, o Options) (*Book, error) {
 	if err != nil {
 		return nil, err
 	}
-	if err := errors.Join(ofd(), inspect(path, len(steps))); err != nil {
+	if err := errors.Join(ofd(), inspect(path, len(steps), os.O_RDWR)); err != nil {
 		return nil, err
 	}
 	b := &Book{path: path, options: o}
@@ -139,13 +141,6 @@ func (b *Book) open(ctx context.Context, steps []string) (err error) {
 	// The writer comes first: in a write-ahead log a read-only connection needs files that only a writer may make.
 	if b.writers, err = connect(ctx, b.path, false, b.options.Wait, 1); err != nil {
 		return err
-	}
-	var id int
-	if err := b.writers.QueryRowContext(ctx, "PRAGMA application_id").Scan(&id); err != nil {
-		return explain(err, b.path)
-	}
-	if id != applicationID {
-		return notBook(b.path, []byte{0})
 	}
 	if err := migrate(ctx, b.writers, b.path, steps); err != nil {
 		return err
@@ -161,6 +156,9 @@ func (b *Book) open(ctx context.Context, steps []string) (err error) {
 func (b *Book) Close() error {
 	b.mu.Lock()
 	defer b.mu.Unlock()
+	if b.closed.Swap(true) {
+		return nil
+	}
 	var errs []error
 	if b.readers != nil {
 		errs = append(errs, b.readers.Close())
@@ -171,8 +169,19 @@ func (b *Book) Close() error {
 	if b.writers != nil {
 		errs = append(errs, b.writers.Close())
 	}
-	b.readers, b.writer, b.writers = nil, nil, nil
 	return errors.Join(errs...)
+}
+
+// reader returns the pool of read-only connections. It does not wait for b.mu, which a long import holds.
+func (b *Book) reader() (*sql.DB, error) {
+	if b.closed.Load() {
+		return nil, errClosed()
+	}
+	return b.readers, nil
+}
+
+func errClosed() error {
+	return &garden.Error{Kind: garden.Refused, Text: "the book is closed", Hint: "open it again"}
 }
 
 // Path returns the absolute path of the file.
@@ -180,8 +189,12 @@ func (b *Book) Path() string { return b.path }
 
 // ID returns the book's own id, by which a phone knows whether it talks to the book it knows.
 func (b *Book) ID(ctx context.Context) (garden.ID, error) {
+	db, err := b.reader()
+	if err != nil {
+		return garden.ID{}, err
+	}
 	var text string
-	if err := b.readers.QueryRowContext(ctx, "SELECT value FROM book WHERE name = 'id'").Scan(&text); err != nil {
+	if err := db.QueryRowContext(ctx, "SELECT value FROM book WHERE name = 'id'").Scan(&text); err != nil {
 		return garden.ID{}, explain(err, b.path)
 	}
 	return garden.ParseID(text)
@@ -204,13 +217,23 @@ func (b *Book) Renew(ctx context.Context) (garden.ID, error) {
 
 // Version grows with every operation kept; what was worked out from one version holds until it grows.
 func (b *Book) Version(ctx context.Context) (int64, error) {
+	db, err := b.reader()
+	if err != nil {
+		return 0, err
+	}
 	var v int64
-	err := b.readers.QueryRowContext(ctx, "SELECT coalesce(max(seq), 0) FROM operation").Scan(&v)
+	err = db.QueryRowContext(ctx, "SELECT coalesce(max(seq), 0) FROM operation").Scan(&v)
 	return v, explain(err, b.path)
 }
 
 // Check runs SQLite's own checks over the whole file.
-func (b *Book) Check(ctx context.Context) error { return explain(sound(ctx, b.readers), b.path) }
+func (b *Book) Check(ctx context.Context) error {
+	db, err := b.reader()
+	if err != nil {
+		return err
+	}
+	return explain(sound(ctx, db), b.path)
+}
 
 // instant returns the text under which an instant is kept.
 func instant(t time.Time) string { return t.UTC().Format(time.RFC3339Nano) }

@@ -7,7 +7,6 @@ import (
 	"fmt"
 	"net/url"
 	"path/filepath"
-	"runtime"
 	"strings"
 	"sync"
 	"time"
@@ -20,12 +19,12 @@ import (
 // All that is particular to the SQLite driver stands in this file.
 
 // ofd asks for locks that belong to the open file, once and before the first lock: with the older kind, closing any other handle
-// on the book in this process would drop them. Only Linux has them; elsewhere nothing here opens a book twice.
+// on the book in this process would drop them. Only Linux has them; elsewhere a process should open a book once.
 var ofd = sync.OnceValue(func() error {
-	if runtime.GOOS != "linux" {
+	_, err := sqlite.OFDLocking(true)
+	if errors.Is(err, sqlite.ErrOFDLockingUnavailable) {
 		return nil
 	}
-	_, err := sqlite.OFDLocking(true)
 	return err
 })
 

@@ -36,6 +36,9 @@ func (b *Book) Exec(query string) error {
 
 // ReadBackBare opens a file without any option and returns what the look at the options says.
 func ReadBackBare(path string) error {
+	if err := ofd(); err != nil {
+		return nil
+	}
 	db, err := sql.Open("sqlite", path)
 	if err != nil {
 		return nil

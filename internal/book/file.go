@@ -8,6 +8,7 @@ import (
 	"io"
 	"io/fs"
 	"os"
+	"syscall"
 
 	"fairplot/internal/garden"
 )
@@ -25,8 +26,8 @@ const (
 )
 
 // inspect looks at the file before the database opens it and touches nothing: what is no book must not even get a journal
-// beside it.
-func inspect(path string, newest int) error {
+// beside it. With os.O_RDWR it also finds out whether the file may be written.
+func inspect(path string, newest, how int) error {
 	info, err := os.Stat(path)
 	if errors.Is(err, fs.ErrNotExist) {
 		return &garden.Error{Kind: garden.Missing, Text: "there is no book " + path, Hint: "make one with: fairplot new, or check the name", Cause: err}
@@ -34,7 +35,7 @@ func inspect(path string, newest int) error {
 	if err != nil || info.IsDir() {
 		return &garden.Error{Kind: garden.Foreign, Text: path + " is not a file that can be read", Hint: "name the file that holds your book", Cause: err}
 	}
-	header, err := readHeader(path)
+	header, err := readHeader(path, how)
 	if err != nil {
 		return err
 	}
@@ -55,10 +56,9 @@ func tooNew(path string, version, newest int) error {
 		Hint: "get the newer program; the book was left as it is"}
 }
 
-// readHeader opens the file for writing, so that one that may not be written is told from the first.
-func readHeader(path string) ([]byte, error) {
-	f, err := os.OpenFile(path, os.O_RDWR, 0)
-	if errors.Is(err, fs.ErrPermission) {
+func readHeader(path string, how int) ([]byte, error) {
+	f, err := os.OpenFile(path, how, 0)
+	if errors.Is(err, fs.ErrPermission) || errors.Is(err, syscall.EROFS) {
 		return nil, &garden.Error{Kind: garden.ReadOnly, Text: path + " may not be written", Hint: "check the rights of the file, or copy the book to a place of your own", Cause: err}
 	}
 	if err != nil {

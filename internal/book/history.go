@@ -34,14 +34,22 @@ ORDER BY o.seq DESC LIMIT ?3`
 WHERE o.revision IS NOT NULL AND o.record = ?1 AND (?2 IS NULL OR o.seq < (SELECT seq FROM operation WHERE id = ?2))
 ORDER BY o.seq DESC LIMIT ?3`
 	}
-	list, err := pasts(ctx, b.readers, query, identity(look.Record), identity(look.Before), limit)
+	db, err := b.reader()
+	if err != nil {
+		return nil, err
+	}
+	list, err := pasts(ctx, db, query, identity(look.Record), identity(look.Before), limit)
 	return list, explain(err, b.path)
 }
 
 // Clashes returns the operations that were kept but not applied, because somebody else had changed the same thing, until
 // somebody who had that change before them changes the record again. Before is the record they clashed with.
 func (b *Book) Clashes(ctx context.Context) ([]garden.Past, error) {
-	list, err := pasts(ctx, b.readers, pastColumns+`LEFT JOIN operation p ON p.record = o.record AND p.revision = o.against
+	db, err := b.reader()
+	if err != nil {
+		return nil, err
+	}
+	list, err := pasts(ctx, db, pastColumns+`LEFT JOIN operation p ON p.record = o.record AND p.revision = o.against
 WHERE o.revision IS NULL AND NOT EXISTS (SELECT 1 FROM operation l WHERE l.record = o.record AND l.revision > o.against AND l.base >= o.against)
 ORDER BY o.seq`)
 	return list, explain(err, b.path)

@@ -9,8 +9,12 @@ import (
 	"fairplot/internal/garden"
 )
 
-// digest returns the SHA-256 of everything in an operation but when it was received.
+// digest returns the hash that an operation is known by: that of what it was written as, where it came from elsewhere, or
+// else the SHA-256 of everything in it but when it was received.
 func digest(op garden.Operation) []byte {
+	if len(op.Sent) > 0 {
+		return op.Sent
+	}
 	b := make([]byte, 0, 160+len(op.Body))
 	for _, id := range [][16]byte{op.ID, op.Record, op.Person, op.Device, op.Undoes} {
 		b = append(b, id[:]...)

@@ -24,7 +24,11 @@ func (b *Book) PutPicture(ctx context.Context, data []byte) (hash string, err er
 
 // Picture returns the bytes with the hash.
 func (b *Book) Picture(ctx context.Context, hash string) (data []byte, err error) {
-	err = b.readers.QueryRowContext(ctx, "SELECT bytes FROM picture_bytes WHERE hash = ?", hash).Scan(&data)
+	db, err := b.reader()
+	if err != nil {
+		return nil, err
+	}
+	err = db.QueryRowContext(ctx, "SELECT bytes FROM picture_bytes WHERE hash = ?", hash).Scan(&data)
 	if errors.Is(err, sql.ErrNoRows) {
 		return nil, &garden.Error{Kind: garden.Missing, Text: "the book does not have this picture", Hint: "was it taken on another phone that has not sent it yet?", Cause: err}
 	}

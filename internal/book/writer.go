@@ -21,8 +21,8 @@ type tableQueries struct{ put, drop, there string }
 
 // hold returns the writer, making it first. The caller holds b.mu.
 func (b *Book) hold(ctx context.Context) (*writer, error) {
-	if b.writers == nil {
-		return nil, &garden.Error{Kind: garden.Refused, Text: "the book is closed", Hint: "open it again"}
+	if b.closed.Load() {
+		return nil, errClosed()
 	}
 	if b.writer != nil {
 		return b.writer, nil
@@ -112,5 +112,10 @@ func (b *Book) transact(ctx context.Context, do func(ctx context.Context, w *wri
 		}
 		return explain(err, b.path)
 	}
-	return explain(tx.Commit(), b.path)
+	if err := tx.Commit(); err != nil {
+		// SQLite may keep a transaction open whose commit failed; the next one must be able to begin.
+		_, _ = w.conn.ExecContext(calm, "ROLLBACK")
+		return explain(err, b.path)
+	}
+	return nil
 }

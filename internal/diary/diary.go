@@ -5,6 +5,7 @@ package diary
 
 import (
 	"errors"
+	"slices"
 	"time"
 
 	"fairplot/internal/civil"
@@ -108,18 +109,22 @@ func Follow(x *garden.Index, o Outcome) {
 	}
 }
 
-// Needs lists the kinds of record a draft of the kind is read against, so that nobody reads a whole book to note one weight.
+// needed are the kinds that names are looked up in, whatever is noted. All of them are small beside the diary itself.
+var needed = []garden.Kind{
+	garden.KindSite, garden.KindGarden, garden.KindBed, garden.KindCrop, garden.KindVariety, garden.KindPlanting, garden.KindMaterial,
+	garden.KindMeasure, garden.KindSetting, garden.KindPerson,
+}
+
+// NeedsToAdd lists the kinds of record a new entry is read against, so that nobody reads a whole book to note one weight.
+func NeedsToAdd(garden.Kind) []garden.Kind { return slices.Clone(needed) }
+
+// Needs lists the kinds of record a draft of the kind is read against that names a record of it.
 func Needs(k garden.Kind) []garden.Kind {
-	needs := []garden.Kind{
-		garden.KindSite, garden.KindGarden, garden.KindBed, garden.KindCrop, garden.KindPlanting, garden.KindMaterial,
-		garden.KindMeasure, garden.KindSetting, garden.KindPerson,
+	needs := slices.Clone(needed)
+	if !slices.Contains(needs, k) {
+		needs = append(needs, k)
 	}
-	for _, n := range needs {
-		if n == k {
-			return needs
-		}
-	}
-	return append(needs, k)
+	return needs
 }
 
 // ToSortOut returns the harvests that belong to no planting yet, by day. They count in totals and enter no comparison.
@@ -128,13 +133,12 @@ func ToSortOut(x *garden.Index) []garden.Harvest { return x.Unplaced() }
 // reading is one draft on its way through.
 type reading struct {
 	Context
-	action   Action
-	fields   map[string]string
-	day      civil.Date // the day of the entry, as soon as it is known
-	wholeDay bool       // a day was given
-	made     []garden.Record
-	many     []garden.BedID // beds named where a record holds one: it is made once in each
-	out      Outcome
+	action Action
+	fields map[string]string
+	day    civil.Date // the day of the entry, as soon as it is known
+	made   []garden.Record
+	many   []garden.BedID // beds named where a record holds one: it is made once in each
+	out    Outcome
 }
 
 func (r *reading) given(field string) bool { return r.fields[field] != "" }

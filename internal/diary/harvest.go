@@ -15,8 +15,8 @@ var harvestNoun = nounOf[garden.Harvest]{
 	fields: []field[garden.Harvest]{
 		entryDay(func(v *garden.Harvest) *civil.Date { return &v.Date }),
 		pickedFrom(),
-		bedsField("the bed or beds it came from; “several” or “don't know” leaves it to be sorted out", func(v *garden.Harvest) *[]garden.BedID { return &v.Beds }),
-		cropField("crop", "the crop, where the bed has several", func(v *garden.Harvest) *string { return &v.Crop }),
+		pickedBeds("the bed or beds it came from; “several” or “don't know” leaves it to be sorted out"),
+		pickedCrop("the crop, where the bed has several"),
 		brief(mass("mass", "the net weight", "1.5 kg", func(v *garden.Harvest) *garden.Maybe[unit.Mass] { return &v.Mass })),
 		mass("gross", "the weight with the basket", "2.1 kg", func(v *garden.Harvest) *garden.Maybe[unit.Mass] { return &v.Gross }),
 		mass("tare", "the weight of the empty basket", "600 g", func(v *garden.Harvest) *garden.Maybe[unit.Mass] { return &v.Tare }),
@@ -32,7 +32,7 @@ var harvestNoun = nounOf[garden.Harvest]{
 		text("round", "the weighing round it was noted in", "Saturday", func(v *garden.Harvest) *string { return &v.Round }),
 		yes("nothing", "looked, and there was nothing to pick", func(v *garden.Harvest) *bool { return &v.Nothing }),
 		typed(Field{Name: "split", Says: "split one crate from several beds by area, by plants, or by hand", Example: "area", Type: Word, Words: splits}, later),
-		typed(Field{Name: "parts", Says: "the parts of each bed, for a split by hand", Example: "2 kg, 1.5 kg", Type: Text}, later),
+		typed(Field{Name: "parts", Says: "the parts of each bed, for a split by hand", Example: "2 kg; 1.5 kg", Type: Text}, later),
 		text("crate", "the shared weighing it is a part of", "c41f9a22", func(v *garden.Harvest) *string { return &v.Crate }),
 		text("split-by", "how that weighing was split", "area", func(v *garden.Harvest) *string { return &v.SplitBy }),
 		text("note", "anything else", "two were forked", func(v *garden.Harvest) *string { return &v.Note }),
@@ -101,16 +101,12 @@ func (r *reading) place(v *garden.Harvest) error {
 func (r *reading) fitting(v *garden.Harvest) []garden.PlantingID {
 	var named []garden.Planting
 	if len(v.Beds) == 1 {
-		for _, p := range append(r.Records.PlantingsIn(v.Beds[0]), r.madeIn(v.Beds[0])...) {
-			if v.Crop == "" || sameCrop(p, v.Crop) {
-				named = append(named, p)
-			}
-		}
+		named = ofCrop(append(r.Records.PlantingsIn(v.Beds[0]), r.madeIn(v.Beds[0])...), v.Crop)
 	} else if v.Crop != "" {
 		named = r.Records.PlantingsOf(v.Crop)
 	}
 	found := standingOn(named, v.Date)
-	if len(found) == 0 && len(v.Beds) == 1 && v.Crop != "" {
+	if len(found) == 0 && len(v.Beds) == 1 && (v.Crop != "" || len(named) == 1) {
 		found = nearestInTime(named, v.Date)
 	}
 	var out []garden.PlantingID
@@ -227,8 +223,7 @@ func sayHarvest(w *Writing, v garden.Harvest) string {
 		}
 	}
 	crop, from := v.Crop, w.Beds(v.Beds)
-	if v.Placed() {
-		p, _ := find(&reading{Context: Context{Records: w.Records}, made: w.made}, v.Planting)
+	if p, ok := w.planting(v.Planting); ok {
 		crop, from = p.Crop, w.Bed(p.Bed)
 	}
 	if from == "" {
@@ -249,6 +244,32 @@ func pickedFrom() field[garden.Harvest] {
 			return dontKnow
 		}
 		return write(w, v)
+	}
+	f.Brief = false // bed and crop say it shorter
+	return f
+}
+
+// pickedBeds shows people the bed of a placed picking too; a file has it in the planting alone.
+func pickedBeds(says string) field[garden.Harvest] {
+	f := bedsField(says, func(v *garden.Harvest) *[]garden.BedID { return &v.Beds })
+	write := f.write
+	f.write = func(w *Writing, v garden.Harvest) string {
+		if p, ok := w.planting(v.Planting); ok && !w.Exact {
+			return w.Bed(p.Bed)
+		}
+		return write(w, v)
+	}
+	return f
+}
+
+// pickedCrop does the same for the crop.
+func pickedCrop(says string) field[garden.Harvest] {
+	f := cropField("crop", says, func(v *garden.Harvest) *string { return &v.Crop })
+	f.write = func(w *Writing, v garden.Harvest) string {
+		if p, ok := w.planting(v.Planting); ok && !w.Exact {
+			return p.Crop
+		}
+		return v.Crop
 	}
 	return f
 }

@@ -32,6 +32,7 @@ const (
 	Quantity     Type = "quantity"
 	Number       Type = "number"
 	YesNo        Type = "yes or no"
+	YesNoUnsaid  Type = "yes, no or not said"
 	BedType      Type = "bed"
 	BedsType     Type = "beds"
 	GardenType   Type = "garden"
@@ -160,11 +161,13 @@ func (n nounOf[T]) change(r *reading, v T) error {
 	if len(r.fields) == 0 {
 		return &garden.Error{Kind: garden.Invalid, Text: "nothing is to be changed", Hint: "name a field, such as " + n.fields[0].Name}
 	}
-	before := n.cells(r.writing(), v)
+	exact := r.writing()
+	exact.Exact = true
+	before := n.cells(exact, v)
 	if err := n.fill(r, &v, v.Identity().String()); err != nil || len(r.out.Questions) > 0 {
 		return err
 	}
-	if slices.Equal(before, n.cells(r.writing(), v)) {
+	if slices.Equal(before, n.cells(exact, v)) {
 		r.said("nothing changes: it already says so")
 		return nil
 	}
@@ -279,7 +282,11 @@ func (n nounOf[T]) target(r *reading, text string) (T, error) {
 		r.ask("target", quoted(text)+" could be several", choices...)
 		return none, nil
 	}
-	return none, &garden.Error{Kind: garden.Missing, Text: "there is no " + string(n.kind) + " " + quoted(text), Hint: word.Hint(text, n.known(r))}
+	hint := word.Hint(text, n.known(r))
+	if n.kind == garden.KindPlanting {
+		hint = r.plantingHint(text)
+	}
+	return none, &garden.Error{Kind: garden.Missing, Text: "there is no " + string(n.kind) + " " + quoted(text), Hint: hint}
 }
 
 func (n nounOf[T]) find(r *reading, name string) (garden.Record, error) { return n.target(r, name) }

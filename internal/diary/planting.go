@@ -160,14 +160,20 @@ func settlePlanting(r *reading, v *garden.Planting) error {
 
 // splitVariety takes a known variety off the end of a crop's name: "carrot early red".
 func (r *reading) splitVariety(v *garden.Planting) {
+	if known, ok := r.variety(v.Crop); ok {
+		v.Crop, v.Variety = known.Crop, known.Name
+	}
+}
+
+// variety finds the variety of a text that names crop and variety together.
+func (r *reading) variety(text string) (garden.Variety, bool) {
 	for _, id := range r.Records.All(garden.KindVariety) {
-		rec, _ := r.Records.Get(id)
-		known := rec.(garden.Variety)
-		if garden.Fold(v.Crop) == garden.Fold(known.Crop+" "+known.Name) {
-			v.Crop, v.Variety = known.Crop, known.Name
-			return
+		v, _ := garden.Find(r.Records, garden.Ref[garden.Variety](id))
+		if garden.Fold(text) == garden.Fold(v.Crop+" "+v.Name) {
+			return v, true
 		}
 	}
+	return garden.Variety{}, false
 }
 
 func spreadPlanting(r *reading, v garden.Planting) ([]garden.Planting, error) {

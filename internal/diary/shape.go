@@ -186,7 +186,7 @@ func yes[T garden.Record](name, says string, at func(*T) *bool) field[T] {
 }
 
 func maybeYes[T garden.Record](name, says string, at func(*T) *garden.Maybe[bool]) field[T] {
-	return maybe(Field{Name: name, Says: says, Example: "no", Type: YesNo}, at,
+	return maybe(Field{Name: name, Says: says, Example: "no", Type: YesNoUnsaid}, at,
 		func(_ *reading, s string) (bool, error) { return readYes(s) },
 		func(_ *Writing, b bool) string {
 			if b {

@@ -2,6 +2,7 @@ package diary
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"fairplot/internal/civil"
@@ -46,22 +47,54 @@ func (r *reading) plantingsIn(text string) []garden.Planting {
 		if len(beds) == 0 {
 			continue
 		}
-		crop := strings.Join(words[n:], " ")
-		var out []garden.Planting
+		name := strings.Join(words[n:], " ")
+		var there []garden.Planting
 		for _, b := range beds {
-			for _, p := range r.Records.PlantingsIn(b) {
-				if (crop == "" || sameCrop(p, crop)) && (start.IsZero() || p.Date.Date == start) {
-					out = append(out, p)
-				}
-			}
+			there = append(there, r.Records.PlantingsIn(b)...)
 		}
-		return out
+		return ofCrop(startedOn(there, start), name)
 	}
 	return nil
 }
 
-func sameCrop(p garden.Planting, crop string) bool {
-	return garden.Fold(p.Crop) == garden.Fold(crop) || p.Variety != "" && garden.Fold(p.Crop+" "+p.Variety) == garden.Fold(crop)
+func startedOn(list []garden.Planting, day civil.Date) []garden.Planting {
+	if day.IsZero() {
+		return list
+	}
+	return slices.DeleteFunc(list, func(p garden.Planting) bool { return p.Date.Date != day })
+}
+
+// ofCrop keeps the plantings of a crop: under that very name if there are any, else under another of its names.
+func ofCrop(list []garden.Planting, name string) []garden.Planting {
+	if name == "" {
+		return list
+	}
+	var exact, known []garden.Planting
+	for _, p := range list {
+		if garden.Fold(p.Crop) == garden.Fold(name) {
+			exact = append(exact, p)
+		}
+	}
+	if len(exact) > 0 {
+		return exact
+	}
+	for _, p := range list {
+		if sameCrop(p, name) {
+			known = append(known, p)
+		}
+	}
+	return known
+}
+
+func sameCrop(p garden.Planting, name string) bool {
+	return sameKnown(p.Crop, name) || p.Variety != "" && garden.Fold(p.Crop+" "+p.Variety) == garden.Fold(name)
+}
+
+// sameKnown reports whether both are names of one built-in crop: courgettes and zucchini.
+func sameKnown(a, b string) bool {
+	x, ok := crop.Find(a)
+	y, same := crop.Find(b)
+	return ok && same && x.Name == y.Name
 }
 
 func standingOn(list []garden.Planting, day civil.Date) []garden.Planting {
@@ -99,13 +132,32 @@ func (r *reading) planting(text string) (garden.PlantingID, error) {
 	case len(ids) == 1:
 		return ids[0], nil
 	case len(ids) == 0:
-		return garden.PlantingID{}, &garden.Error{Kind: garden.Missing, Text: "no crop is known as " + quoted(text), Hint: word.Hint(text, r.plantingNames())}
+		return garden.PlantingID{}, &garden.Error{Kind: garden.Missing, Text: "no crop in a bed is known as " + quoted(text), Hint: r.plantingHint(text)}
 	case !r.Asks:
 		return garden.PlantingID{}, &garden.Error{Kind: garden.Ambiguous, Text: fmt.Sprintf("%s could be %d crops", quoted(text), len(ids)),
 			Hint: "add the sowing day, as in terrace/4 parsnip 2026-04-03"}
 	}
 	r.ask("planting", quoted(text)+" could be several crops", r.choices(ids)...)
 	return garden.PlantingID{}, nil
+}
+
+// plantingHint offers near names, else what stands in the bed that is named: all plantings of a book would be no help.
+func (r *reading) plantingHint(text string) string {
+	if near := word.Near(text, r.plantingNames()); len(near) > 0 {
+		return "did you mean " + either(near) + "?"
+	}
+	var there []string
+	if words := strings.Fields(text); len(words) > 0 {
+		for _, bed := range r.bedsNamed(words[0]) {
+			for _, p := range r.Records.PlantingsIn(bed) {
+				there = append(there, r.Records.PlantingName(p.ID))
+			}
+		}
+	}
+	if len(there) > 0 {
+		return "noted there: " + strings.Join(there[:min(len(there), 8)], ", ")
+	}
+	return "write bed and crop, such as terrace/4 parsnip"
 }
 
 func (r *reading) choices(ids []garden.PlantingID) []Choice {
@@ -151,7 +203,9 @@ func cropField[T garden.Record](name, says string, at func(*T) *string) field[T]
 // crop gives the name as the book knows it: the grower's own crops first, then what was grown before, then the built-in ones by
 // any of their names. A plus in front says that it is meant as written.
 func (r *reading) crop(s string) string {
-	s = strings.TrimPrefix(s, "+")
+	if exact, ok := strings.CutPrefix(s, "+"); ok {
+		return exact
+	}
 	if s == "" {
 		return ""
 	}
@@ -163,12 +217,28 @@ func (r *reading) crop(s string) string {
 		return name
 	}
 	if c, ok := crop.Find(s); ok {
-		return c.Name
+		return r.ownWord(c, s)
+	}
+	if _, ok := r.variety(s); ok {
+		return s
 	}
 	hint := ""
 	if near := unique(append(word.Near(s, r.Records.Names(garden.KindCrop)), crop.Near(s)...)); len(near) > 0 {
 		hint = "; did you mean " + either(near) + "?"
 	}
 	r.flag("the crop " + quoted(s) + " is not known" + hint)
+	return s
+}
+
+// ownWord keeps the grower's word for a built-in crop: the one they used before, else as written, its plural made single.
+func (r *reading) ownWord(c crop.Crop, s string) string {
+	for _, n := range append([]string{c.Name, c.Plural}, c.Aliases...) {
+		if name, ok := r.Records.Grown(n); ok {
+			return name
+		}
+	}
+	if garden.Fold(s) == garden.Fold(c.Name) || garden.Fold(s) == garden.Fold(c.Plural) {
+		return c.Name
+	}
 	return s
 }

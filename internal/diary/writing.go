@@ -160,6 +160,11 @@ func (w *Writing) Planting(id garden.PlantingID) string {
 	return name
 }
 
+// planting finds a planting, one made on the way included.
+func (w *Writing) planting(id garden.PlantingID) (garden.Planting, bool) {
+	return find(&reading{Context: Context{Records: w.Records}, made: w.made}, id)
+}
+
 // named writes the name of a record, or its id where the name is not unique.
 func (w *Writing) named(k garden.Kind, id garden.ID) string {
 	if id.IsZero() {

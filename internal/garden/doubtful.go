@@ -136,11 +136,9 @@ func (d *doubts) harvest(h Harvest) {
 	area := d.plantedArea(p)
 	d.yield(h, area)
 	if area.Known {
-		sum := h.Net().Or(0)
-		for _, other := range d.x.HarvestsOf(p.ID) {
-			if other.ID != h.ID {
-				sum += other.Net().Or(0)
-			}
+		sum := d.x.Picked(p.ID) + h.Net().Or(0)
+		if old, had := Find(d.x, h.ID); had && old.Planting == p.ID {
+			sum -= old.Net().Or(0)
 		}
 		d.ask(sum > h.Net().Or(0) && sum.Per(area.Value) > mostPerCrop, "with this the crop has given %.4g kg from %.3g m²", float64(sum), float64(area.Value))
 	}

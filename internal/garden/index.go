@@ -3,6 +3,8 @@ package garden
 import (
 	"slices"
 	"strings"
+
+	"fairplot/internal/unit"
 )
 
 // Index finds records by id, by name and by what they belong to. It is made of Records and kept in step with Put and Drop,
@@ -16,6 +18,7 @@ type Index struct {
 	cropped  map[string][]ID // plantings of a crop, folded
 	picked   map[PlantingID][]ID
 	unplaced map[ID]bool
+	weight   map[PlantingID]unit.Mass // of all its harvests together
 }
 
 // NewIndex returns an index of the records.
@@ -23,6 +26,7 @@ func NewIndex(r Records) *Index {
 	x := &Index{
 		records: map[ID]Record{}, kinds: map[Kind][]ID{}, named: map[string][]ID{}, beds: map[GardenID][]ID{},
 		planted: map[BedID][]ID{}, cropped: map[string][]ID{}, picked: map[PlantingID][]ID{}, unplaced: map[ID]bool{},
+		weight: map[PlantingID]unit.Mass{},
 	}
 	for _, k := range Kinds() {
 		for _, rec := range r.List(k) {
@@ -33,7 +37,26 @@ func NewIndex(r Records) *Index {
 }
 
 // Fold returns the form in which names are compared: lower case, single spaces.
-func Fold(name string) string { return strings.ToLower(strings.Join(strings.Fields(name), " ")) }
+func Fold(name string) string {
+	if folded(name) {
+		return name
+	}
+	return strings.ToLower(strings.Join(strings.Fields(name), " "))
+}
+
+// folded finds the names that are in that form already, which are nearly all: files have the same few a hundred thousand times.
+func folded(name string) bool {
+	blank := true
+	for i := range len(name) {
+		c := name[i]
+		switch {
+		case c == ' ' && blank, c >= 'A' && c <= 'Z', c >= 0x80, c < ' ':
+			return false
+		}
+		blank = c == ' '
+	}
+	return !blank || name == ""
+}
 
 // Put adds the record, in place of an earlier one with its id.
 func (x *Index) Put(rec Record) {
@@ -85,6 +108,11 @@ func (x *Index) hang(rec Record, on bool) {
 		switch {
 		case v.Placed():
 			edit(x.picked, v.Planting, id, on)
+			if net := v.Net().Or(0); on {
+				x.weight[v.Planting] += net
+			} else {
+				x.weight[v.Planting] -= net
+			}
 		case on:
 			x.unplaced[id] = true
 		default:
@@ -173,6 +201,9 @@ func (x *Index) Grown(crop string) (string, bool) {
 
 // HarvestsOf returns the harvests of a planting.
 func (x *Index) HarvestsOf(p PlantingID) []Harvest { return collect[Harvest](x, x.picked[p]) }
+
+// Picked returns the mass of all harvests of a planting.
+func (x *Index) Picked(p PlantingID) unit.Mass { return x.weight[p] }
 
 // Unplaced returns the harvests that belong to no planting, by day.
 func (x *Index) Unplaced() []Harvest {

@@ -30,6 +30,7 @@ type Operation struct {
 	Made     time.Time `json:"made"` // by the clock of the device it was written on
 	Received time.Time `json:"received,omitzero"`
 	Undoes   ID        `json:"undoes,omitzero"` // the operation that this one takes back
+	Sent     []byte    `json:"sent,omitempty"`  // SHA-256 of what it was written as, where that is not Body: a phone's entry
 }
 
 // Outcome says what became of an operation.
