@@ -80,8 +80,8 @@ func readCompare(c Call) (evidence.Question, error) {
 }
 
 // practiceWord reads the name of a practice, "-" standing for a space.
-func practiceWord(word string) (practice.Name, error) {
-	name := strings.ToLower(strings.ReplaceAll(strings.TrimSpace(word), "-", " "))
+func practiceWord(text string) (practice.Name, error) {
+	name := strings.ToLower(strings.ReplaceAll(strings.TrimSpace(text), "-", " "))
 	words := make([]string, 0, 40)
 	for _, n := range evidence.Practices() {
 		if string(n) == name {
@@ -96,15 +96,15 @@ func practiceWord(word string) (practice.Name, error) {
 	if near := word.Near(name, words); len(near) > 0 {
 		hint = "did you mean " + strings.Join(near, " or ") + "?"
 	}
-	return "", &garden.Error{Kind: garden.Missing, Field: "practice", Text: fmt.Sprintf("%q is no practice that can be compared", word), Hint: hint}
+	return "", &garden.Error{Kind: garden.Missing, Field: "practice", Text: fmt.Sprintf("%q is no practice that can be compared", text), Hint: hint}
 }
 
-func perWord(word string) (evidence.Per, error) {
-	switch p := evidence.Per(word); p {
+func perWord(text string) (evidence.Per, error) {
+	switch p := evidence.Per(text); p {
 	case "", evidence.PerBed, evidence.PerGround:
 		return p, nil
 	}
-	return "", &garden.Error{Kind: garden.Invalid, Field: "per", Text: fmt.Sprintf("%q is no area to count on", word), Hint: "use bed or ground"}
+	return "", &garden.Error{Kind: garden.Invalid, Field: "per", Text: fmt.Sprintf("%q is no area to count on", text), Hint: "use bed or ground"}
 }
 
 func checkResponse(name string) error {
@@ -189,7 +189,7 @@ func share(field, said, setting string) (float64, error) {
 	if said == "" {
 		return 0, nil
 	}
-	v, err := unit.ParseShare(said)
+	v, err := unit.ParseShare(said, unit.NoDefault)
 	if err == nil && v == 0 {
 		err = &garden.Error{Kind: garden.Invalid, Field: field, Text: "0 is not possible here", Hint: "give a share above 0, such as 25 %"}
 	}

@@ -118,45 +118,13 @@ func (a *app) read(want garden.Want) (*session, error) {
 	if err != nil {
 		return nil, err
 	}
-	return &session{book: b, records: records, x: garden.NewIndex(records), units: unitsOf(records), today: civil.FromTime(a.env.Now())}, nil
-}
-
-// unitsOf is how quantities are read and written in the book.
-func unitsOf(r garden.Records) unit.Reader {
-	u := unit.Reader{Currency: setting(r, garden.SettingCurrency), Loads: map[string]unit.Load{}}
-	if setting(r, garden.SettingUnits) == "us" {
-		u.System = unit.US
-	}
-	for _, m := range r.Measures {
-		u.Loads[garden.Fold(m.Name)] = unit.Load{Plural: garden.Fold(m.Plural), Volume: m.Volume.Or(0), Mass: m.Mass.Or(0)}
-	}
-	return u
-}
-
-func datesOf(r garden.Records, today civil.Date) civil.Reader {
-	d := civil.Reader{Today: today}
-	switch setting(r, garden.SettingDates) {
-	case "day-first":
-		d.Order = civil.DayFirst
-	case "month-first":
-		d.Order = civil.MonthFirst
-	}
-	return d
-}
-
-func setting(r garden.Records, name string) string {
-	for _, s := range r.Settings {
-		if s.Name == name {
-			return s.Value
-		}
-	}
-	return ""
+	return &session{book: b, records: records, x: garden.NewIndex(records), units: diary.Units(records), today: civil.FromTime(a.env.Now())}, nil
 }
 
 // context is what drafts are read against.
 func (a *app) context(s *session) (diary.Context, error) {
 	c := diary.Context{
-		Records: s.x, Today: s.today, Units: s.units, Dates: datesOf(s.records, s.today),
+		Records: s.x, Today: s.today, Units: s.units, Dates: diary.Dates(s.records, s.today),
 		NewID: a.newID, Now: a.env.Now(), Asks: true,
 	}
 	if a.personFlag == "" {

@@ -14,6 +14,7 @@ import (
 	"fairplot/internal/finding"
 	"fairplot/internal/garden"
 	"fairplot/internal/report"
+	"fairplot/internal/unit"
 
 	"github.com/spf13/cobra"
 	"golang.org/x/term"
@@ -173,4 +174,13 @@ func (a *app) width() int {
 		}
 	}
 	return 80
+}
+
+// readShare reads a share given as 0.95 or 95 %.
+func readShare(field, text string) (float64, error) {
+	share, err := unit.ParseShare(text, unit.NoDefault)
+	if err != nil {
+		return 0, &garden.Error{Kind: garden.Invalid, Field: field, Text: fmt.Sprintf("%q is no share", text), Hint: "write 0.95 or 95%", Cause: err}
+	}
+	return share, nil
 }

@@ -16,11 +16,13 @@ import (
 // commands lists every command in the order of the help.
 func commands(a *app) []*cobra.Command {
 	return slices.Concat(
-		[]*cobra.Command{newCommand(a)},
+		[]*cobra.Command{newCommand(a), demoCommand(a)},
+		questionCommands(a),
+		[]*cobra.Command{analyseCommand(a), reckonCommand(a)},
 		recordCommands(a),
 		[]*cobra.Command{
 			sortOutCommand(a), undoCommand(a), historyCommand(a),
-			importCommand(a), exportCommand(a),
+			importCommand(a), exportCommand(a), backupCommand(a), restoreCommand(a),
 		},
 	)
 }

@@ -16,7 +16,11 @@ const mostRounds = 8
 
 // decide hands a draft to the diary, asks what the diary asks, and keeps what comes of it.
 func (a *app) decide(d diary.Draft) error {
-	s, err := a.read(garden.Want{Kinds: diary.Needs(d.Kind)})
+	want := garden.Want{Kinds: diary.Needs(d.Kind)}
+	if d.Action == diary.Add {
+		want.Kinds = diary.NeedsToAdd(d.Kind)
+	}
+	s, err := a.read(want)
 	if err != nil {
 		return err
 	}

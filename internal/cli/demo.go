@@ -92,4 +92,3 @@ func (a *app) makeDemo(path string) error {
 	}
 	return a.importAll([]string{folder}, importOptions{})
 }
-

@@ -34,7 +34,7 @@ func exportCommand(a *app) *cobra.Command {
 			if err != nil {
 				return err
 			}
-			t, err := tableOf(s, garden.Kind(args[0]), s.records.List(garden.Kind(args[0])))
+			t, err := tableOf(s, garden.Kind(args[0]), s.records.List(garden.Kind(args[0])), f)
 			if err != nil {
 				return err
 			}
@@ -61,11 +61,7 @@ func (a *app) exportFolder(name string) error {
 		if len(list) == 0 {
 			continue
 		}
-		t, err := tableOf(s, k, list)
-		if err != nil {
-			return err
-		}
-		if err := writeFile(filepath.Join(folder, string(k)+".csv"), t); err != nil {
+		if err := writeFile(filepath.Join(folder, string(k)+".csv"), exactTable(s, diary.Fields(k), list)); err != nil {
 			return err
 		}
 		fmt.Fprintf(a.env.Stdout, "%s.csv: %s\n", k, counted(len(list), "line"))

@@ -42,7 +42,7 @@ func listCommand(a *app, k garden.Kind) *cobra.Command {
 			if len(list) == 0 && !f.json && !f.csv {
 				a.words("none are noted")
 			}
-			t, err := tableOf(s, k, list)
+			t, err := tableOf(s, k, list, f)
 			if err != nil {
 				return err
 			}
@@ -84,7 +84,7 @@ func (a *app) pick(k garden.Kind, sel selection) (*session, []garden.Record, err
 }
 
 func (sel selection) span(s *session) (from, to civil.Date, err error) {
-	dates := datesOf(s.records, s.today)
+	dates := diary.Dates(s.records, s.today)
 	for _, one := range []struct {
 		name, text string
 		day        *civil.Date
@@ -117,17 +117,22 @@ func meet(a, b []garden.BedID) bool {
 	return slices.ContainsFunc(a, func(id garden.BedID) bool { return slices.Contains(b, id) })
 }
 
-// tableOf lists records: a few columns for people, all of them exactly for files, whole bodies for JSON.
-func tableOf(s *session, k garden.Kind, list []garden.Record) (table, error) {
+// tableOf lists records in the format asked for: a few columns for people, all of them exactly for files, whole bodies for JSON.
+func tableOf(s *session, k garden.Kind, list []garden.Record, f format) (table, error) {
 	fields := diary.Fields(k)
-	t := table{head: []string{"id"}, rows: [][]string{}, values: []json.RawMessage{}}
-	t.exactHead = exactHead(fields)
+	switch {
+	case f.json:
+		return valuesOf(s, list)
+	case f.csv:
+		return exactTable(s, fields, list), nil
+	}
+	t := table{head: []string{"id"}, rows: [][]string{}}
 	for _, f := range fields {
 		if f.Brief && !f.Typed {
 			t.head = append(t.head, f.Name)
 		}
 	}
-	w, exact := s.writing(), &diary.Writing{Records: s.x, Units: s.units, Exact: true}
+	w := s.writing()
 	for _, rec := range list {
 		row := []string{diary.Short(rec.Identity())}
 		for i, cell := range diary.Cells(w, rec) {
@@ -136,7 +141,24 @@ func tableOf(s *session, k garden.Kind, list []garden.Record) (table, error) {
 			}
 		}
 		t.rows = append(t.rows, row)
-		t.exact = append(t.exact, exactRow(exact, fields, rec))
+	}
+	return t, nil
+}
+
+// exactTable is what an import reads back as the same records.
+func exactTable(s *session, fields []diary.Field, list []garden.Record) table {
+	t := table{head: exactHead(fields), rows: [][]string{}}
+	w := &diary.Writing{Records: s.x, Units: s.units, Exact: true}
+	for _, rec := range list {
+		t.rows = append(t.rows, exactRow(w, fields, rec))
+	}
+	return t
+}
+
+func valuesOf(s *session, list []garden.Record) (table, error) {
+	t := table{values: []json.RawMessage{}}
+	w := s.writing()
+	for _, rec := range list {
 		value, err := valueOf(w, rec)
 		if err != nil {
 			return t, err
@@ -234,7 +256,7 @@ func (a *app) find(s *session, k garden.Kind, name string) (garden.Record, error
 
 func (a *app) show(s *session, rec garden.Record, f format) error {
 	if f.csv || f.json {
-		t, err := tableOf(s, rec.Kind(), []garden.Record{rec})
+		t, err := tableOf(s, rec.Kind(), []garden.Record{rec}, f)
 		if err != nil {
 			return err
 		}

@@ -17,9 +17,6 @@ type table struct {
 	rows [][]string
 	// values are the rows as JSON shows them; if nil, objects of head and cells.
 	values []json.RawMessage
-	// exact are the rows as CSV shows them, under exactHead; if nil, head and rows.
-	exactHead []string
-	exact     [][]string
 }
 
 // format is how a result is printed.
@@ -77,15 +74,11 @@ func object(head, row []string) json.RawMessage {
 }
 
 func (t table) writeCSV(w io.Writer) error {
-	head, rows := t.head, t.rows
-	if t.exactHead != nil {
-		head, rows = t.exactHead, t.exact
-	}
 	out := csv.NewWriter(w)
-	if err := out.Write(guarded(head)); err != nil {
+	if err := out.Write(guarded(t.head)); err != nil {
 		return err
 	}
-	for _, row := range rows {
+	for _, row := range t.rows {
 		if err := out.Write(guarded(row)); err != nil {
 			return err
 		}

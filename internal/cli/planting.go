@@ -85,7 +85,7 @@ func practiceOptions(r garden.Records) practice.Options {
 }
 
 func yearStart(r garden.Records) garden.MonthDay {
-	text := setting(r, garden.SettingYearStart)
+	text := diary.SettingOf(r, garden.SettingYearStart)
 	if len(text) != 5 {
 		return garden.MonthDay{}
 	}

@@ -51,7 +51,7 @@ func (a *app) listUnplaced(f format) error {
 	if len(list) == 0 && !f.json && !f.csv {
 		a.words("nothing waits to be sorted out")
 	}
-	t, err := tableOf(s, garden.KindHarvest, list)
+	t, err := tableOf(s, garden.KindHarvest, list, f)
 	if err != nil {
 		return err
 	}

@@ -1,6 +1,7 @@
 package evidence
 
 import (
+	"errors"
 	"fmt"
 	"maps"
 	"math"
@@ -21,22 +22,23 @@ func Compare(r garden.Records, q Question, s Setup) (finding.Finding, Plots, err
 		return finding.Finding{}, Plots{}, &garden.Error{Kind: garden.Missing, Text: "there is no crop in any bed yet, so nothing can be compared",
 			Hint: "note sowings or plantings and what is picked from them"}
 	}
-	c := comparison{q: q, l: l, sample: collect(q, l)}
+	c := comparison{q: q, l: l, records: r, sample: collect(q, l)}
 	f, err := c.answer()
 	return f, c.plots, err
 }
 
 // comparison is one question on its way to an answer.
 type comparison struct {
-	q      Question
-	l      ledger
-	sample sample
-	rows   []row // that cropped, at levels that can be compared
-	zeros  []row // that failed, at the same levels
-	shape  shape
-	fit    fitted
-	plots  Plots
-	doubts doubts
+	q       Question
+	l       ledger
+	records garden.Records
+	sample  sample
+	rows    []row // that cropped, at levels that can be compared
+	zeros   []row // that failed, at the same levels
+	shape   shape
+	fit     fitted
+	plots   Plots
+	doubts  doubts
 }
 
 // answer goes through the rules in order; each step may end in "cannot be told".
@@ -53,12 +55,22 @@ func (c *comparison) answer() (finding.Finding, error) {
 	}
 	var err error
 	if c.fit, c.plots, err = fitRows(c.q, c.shape, c.rows, c.l.Seed); err != nil {
-		return finding.Finding{}, err
+		return c.unfitted(err)
 	}
 	if len(c.fit.pairs) == 0 {
 		return c.never("these plantings leave nothing to estimate the difference with"), nil
 	}
 	return c.told()
+}
+
+// unfitted is the answer where the model cannot be worked out on these rows, such as when every difference between the units is used up.
+func (c *comparison) unfitted(err error) (finding.Finding, error) {
+	var e *garden.Error
+	if !errors.As(err, &e) || e.Kind != garden.Refused {
+		return finding.Finding{}, err
+	}
+	c.doubts.few(c.shape, c.rows)
+	return c.never("there are too few " + c.shape.units[0] + "s to tell the practice from them: " + e.Text), nil
 }
 
 // narrow keeps the rows that can tell: those of crops grown at two levels or more. It says why nothing can be told if no two levels are left.
@@ -96,7 +108,7 @@ func (c *comparison) narrow() string {
 	return ""
 }
 
-func (c *comparison) response() response { return responses[responseKey(c.q.Response)] }
+func (c *comparison) response() response { return responseOf(c.q) }
 
 func levelSet(rows []row) map[string]bool {
 	out := map[string]bool{}
@@ -155,6 +167,7 @@ func (c *comparison) never(why string) finding.Finding {
 	}
 	c.doubts.many(c.l.Asked, c.q.Confidence)
 	f.Doubts = c.doubts
+	f.WouldSettle = c.settles(finding.Estimate{})
 	return f
 }
 
@@ -235,6 +248,9 @@ func (c *comparison) told() (finding.Finding, error) {
 	f.Verdict = f.Estimates[0].Verdict
 	f.Matters.Detectable = c.fit.detectable(f.Estimates[0], c.q)
 	f.Answer = sentence(c.q, c.shape, f.Estimates[0], c.q.Matters)
+	if c.fit.counts != nil {
+		c.counted(&f)
+	}
 	if err := c.byCrop(&f); err != nil {
 		return f, err
 	}
@@ -243,11 +259,19 @@ func (c *comparison) told() (finding.Finding, error) {
 	}
 	c.doubts.many(c.l.Asked, c.q.Confidence)
 	f.Doubts = c.doubts
+	if f.Verdict == finding.NotYet {
+		f.WouldSettle = c.settles(f.Estimates[0])
+	}
 	return f, nil
 }
 
 // estimate turns a pair into a ratio, or a difference where the response is not compared on the log.
 func (c *comparison) estimate(of string, p pair) finding.Estimate {
+	if c.fit.counts != nil {
+		e := c.fit.counts.ratio(of, p, c.q, c.fit.method)
+		e.Verdict = c.decide(e)
+		return e
+	}
 	low, high := p.low, p.high
 	e := finding.Estimate{Of: of, A: p.a, B: p.b, Kind: finding.Ratio, Unit: "", Confidence: c.q.Confidence, Method: c.fit.method}
 	e.Value = p.estimate
@@ -268,6 +292,9 @@ func (c *comparison) decide(e finding.Estimate) finding.Verdict {
 		return decideDifference(low, high, c.response().better)
 	}
 	v := finding.Decide(low, high, c.q.Matters)
+	if c.response().better == 0 && (v == finding.Better || v == finding.Worse) {
+		return "" // which has more is sure, which is better nobody said
+	}
 	if c.response().better < 0 {
 		switch v {
 		case finding.Better:

@@ -7,6 +7,7 @@ import (
 	"fairplot/internal/finding"
 	"fairplot/internal/garden"
 	"fairplot/internal/practice"
+	"fairplot/internal/word"
 )
 
 // doubts gathers reasons to be careful, each once.
@@ -36,6 +37,9 @@ func (d *doubts) fromRows(q Question, s shape, rows []row) {
 	}
 	if s.seasons == 1 {
 		d.add(finding.OneSeason, 1, "All of it is one season; another year's weather may turn it.")
+	}
+	if len(q.Adjust) > 0 {
+		d.add(finding.AfterTreatment, float64(len(q.Adjust)), "It is adjusted for %s, which may follow from growth: what the practice did by way of it is taken out.", word.And(namesOf(q.Adjust)))
 	}
 	d.few(s, rows)
 	d.weights(rows)
@@ -143,3 +147,11 @@ func (d *doubts) many(asked int, confidence float64) {
 }
 
 func percent2(x float64) string { return fmt.Sprintf("%.0f %%", 100*x) }
+
+func namesOf(practices []practice.Name) []string {
+	out := make([]string, len(practices))
+	for i, p := range practices {
+		out[i] = string(p)
+	}
+	return out
+}

@@ -22,6 +22,7 @@ type fitted struct {
 	method     string
 	analyse    string
 	stopped    float64 // projected gradient of a search that did not converge, else 0
+	counts     *counts // of a response that is a count of n, else nil
 }
 
 // model tells how the figures were worked out.
@@ -30,7 +31,9 @@ func (f fitted) model(s shape, q Question) *finding.Model {
 	if blocks := s.blocks(); blocks != "" {
 		formula += "; blocks " + blocks
 	}
-	if responses[responseKey(q.Response)].log {
+	if f.counts != nil {
+		formula = "logit(y/n) = " + formula + countResidual(s)
+	} else if responses[responseKey(q.Response)].log {
 		formula = "log(y) = " + formula
 	} else {
 		formula = "y = " + formula

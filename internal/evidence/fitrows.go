@@ -13,6 +13,9 @@ import (
 
 // fitRows analyses the plots by the same analysis that the plain-table command runs.
 func fitRows(q Question, s shape, rows []row, seed uint64) (fitted, Plots, error) {
+	if responseKey(q.Response) == Counted {
+		return fitCounts(q, s, rows)
+	}
 	weighted := spreadFallsWithArea(rows, s) && responses[responseKey(q.Response)].log
 	plots := plotsOf(q, s, rows, weighted)
 	spec := specOf(q, s, weighted, seed)
@@ -36,14 +39,9 @@ func fitRows(q Question, s shape, rows []row, seed uint64) (fitted, Plots, error
 func specOf(q Question, s shape, weighted bool, seed uint64) analysis.Spec {
 	spec := analysis.Spec{
 		Response: "y", Treatments: s.treatments(q), Blocks: s.blocks(),
-		Categories: []string{"season", "bed", "crop", "level"},
+		Categories: []string{"garden", "season", "bed", "crop", "level"},
 		Log:        responses[responseKey(q.Response)].log,
 		Compare:    []string{"level"}, Confidence: q.Confidence, Seed: seed,
-	}
-	if q.What == Gardens {
-		spec.Categories = append(spec.Categories, "place")
-	} else {
-		spec.Categories = append(spec.Categories, "garden")
 	}
 	switch {
 	case len(s.levels) == 2:
@@ -125,6 +123,9 @@ func (f fitted) detectable(e finding.Estimate, q Question) *float64 {
 	}
 	for _, p := range f.pairs {
 		if p.a == e.A && p.b == e.B && p.se > 0 {
+			if f.counts != nil {
+				return f.counts.detectable(p, q.Confidence)
+			}
 			x := math.Expm1(p.se * (dist.TQuantile(1-(1-q.Confidence)/2, p.df) + dist.TQuantile(0.8, p.df)))
 			if finite(x) {
 				return &x

@@ -14,9 +14,6 @@ type Plots struct {
 // plotsOf lays the rows out as the model needs them. The response stands as it is; the analysis takes its logarithm.
 func plotsOf(q Question, s shape, rows []row, weighted bool) Plots {
 	p := Plots{Header: []string{"garden", "season", "bed", "crop", "level", "y"}}
-	if q.What == Gardens {
-		p.Header[0] = "place" // the garden is the level itself
-	}
 	shares := make([]map[string]float64, len(s.shares))
 	for i, level := range s.shares {
 		p.Header = append(p.Header, shareColumn(level))

@@ -39,6 +39,15 @@ var responses = map[string]response{
 	Counted:      {"", "", 0, false, false, countedOf},
 }
 
+// responseOf is the response that is asked about; of a count, what is counted says which way is better.
+func responseOf(q Question) response {
+	r := responses[responseKey(q.Response)]
+	if responseKey(q.Response) == Counted {
+		r.better = countDirection(subject(q.Response))
+	}
+	return r
+}
+
 // responseKey splits "measured Brix" and "count forked roots" from their subject.
 func responseKey(name string) string {
 	for _, k := range []string{Measured, Counted} {

@@ -124,6 +124,11 @@ func (l ledger) row(q Question, p practice.Planted) (row, string) {
 	if why != "" {
 		return r, why
 	}
+	for _, a := range q.Adjust {
+		if l := p.Level(a); !l.Known || l.Word != "" {
+			return r, fmt.Sprintf("%s, which is adjusted for, is not a known amount", a)
+		}
+	}
 	for _, other := range tangible {
 		if other != q.What {
 			if w, _, no := levelOf(p, other, l.Usual); no == "" {

@@ -94,15 +94,7 @@ func responseText(q Question) string {
 
 // sentence is the answer for the leading pair.
 func sentence(q Question, s shape, e finding.Estimate, m float64) string {
-	where := "In the same gardens and seasons"
-	switch {
-	case q.What == Gardens:
-		where = "As places, each with its own method and ground"
-	case !s.within:
-		where = "Between gardens that were each worked in one way"
-	case s.gardens == 1:
-		where = "In this garden and the same seasons"
-	}
+	where := whereText(q, s)
 	a, b := phrase(q.What, e.A), phrase(q.What, e.B)
 	if e.Kind == finding.Difference {
 		return fmt.Sprintf("%s, %s differed from %s by %s in %s; between %s and %s fits these records%s.",
@@ -110,6 +102,19 @@ func sentence(q Question, s shape, e finding.Estimate, m float64) string {
 	}
 	return fmt.Sprintf("%s, %s gave %s times %s of %s; between %s and %s times fits these records%s.",
 		where, a, times(e.Value), responseText(q), b, times(*e.Low), times(*e.High), rider(q, e, m))
+}
+
+// whereText says between what the levels were set against each other.
+func whereText(q Question, s shape) string {
+	switch {
+	case q.What == Gardens:
+		return "As places, each with its own method and ground"
+	case !s.within:
+		return "Between gardens that were each worked in one way"
+	case s.gardens == 1:
+		return "In this garden and the same seasons"
+	}
+	return "In the same gardens and seasons"
 }
 
 // rider says what the interval means for acting on it.

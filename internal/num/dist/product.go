@@ -1,0 +1,150 @@
+package dist
+
+import (
+	"math"
+
+	"fairplot/internal/num/dense"
+)
+
+// oneFactor is the tail of max |Z_i| for correlations lambda_i lambda_j: given the factor z the Z_i are independent
+// (Dunnett & Sobel 1955, Biometrika 42:258-260).
+type oneFactor struct {
+	loading, spread, count []float64 // |lambda|, sqrt(1 - lambda²), how many share it
+	step                   float64
+}
+
+func newOneFactor(corr dense.Matrix) (oneFactor, bool) {
+	r := oneFactor{step: 0.25}
+	f := pairFactor(corr)
+	misfit := factorMisfit(corr, f)
+	if corr.Rows > 2 {
+		f, misfit = fitFactors(corr, 1)
+	}
+	if misfit > fits {
+		return r, false
+	}
+	for _, lambda := range f.Data {
+		unique := 1 - lambda*lambda
+		if unique < 1e-6 {
+			return r, false
+		}
+		r.add(math.Abs(lambda), math.Sqrt(unique))
+		r.step = min(r.step, 0.5*math.Sqrt(unique))
+	}
+	return r, true
+}
+
+// pairFactor is the loading that any pair has.
+func pairFactor(corr dense.Matrix) dense.Matrix {
+	f := dense.New(corr.Rows, 1)
+	if corr.Rows == 2 {
+		rho := corr.At(0, 1)
+		f.Data[0] = math.Sqrt(math.Abs(rho))
+		f.Data[1] = math.Copysign(f.Data[0], rho)
+	}
+	return f
+}
+
+// add counts equal loadings once: a control replicated alike has few different ones.
+func (r *oneFactor) add(loading, spread float64) {
+	for i, have := range r.loading {
+		if math.Abs(have-loading) < 1e-11 {
+			r.count[i]++
+			return
+		}
+	}
+	r.loading, r.spread, r.count = append(r.loading, loading), append(r.spread, spread), append(r.count, 1)
+}
+
+// upper is P(max |Z_i| > w), the trapezoid rule in the factor, which counts alike on both sides of 0.
+func (r oneFactor) upper(w float64) float64 {
+	sum := r.given(0, w) * NormalDensity(0) / 2
+	for z := r.step; ; z += r.step {
+		term := r.given(z, w) * NormalDensity(z)
+		sum += term
+		if z > w && term <= sum*1e-17 || z > 38 {
+			break
+		}
+	}
+	return min(1, 2*sum*r.step)
+}
+
+// given is P(some |Z_i| > w) at the factor's value z, a sum of logarithms so that a small tail keeps its digits.
+func (r oneFactor) given(z, w float64) float64 {
+	log := 0.0
+	for i, lambda := range r.loading {
+		log += r.count[i] * math.Log1p(-outside(lambda*z, w, r.spread[i]))
+	}
+	return -math.Expm1(log)
+}
+
+// outside is P(|Z| > w) for Z of the given mean and spread.
+func outside(mean, w, spread float64) float64 {
+	return min(1, NormalLower((-w-mean)/spread)+NormalLower((mean-w)/spread))
+}
+
+// twoFactor is the same for correlations f_i.f_j with two factors, which Kenward-Roger's adjusted covariances of differences from a control very nearly have.
+type twoFactor struct {
+	first, second, spread []float64
+	narrowest, step       float64
+}
+
+// newTwoFactor returns the nearest two-factor law and the largest misfit of its correlations. Where a loading leaves no room for its own part,
+// the row is shrunk, and the misfit counts that.
+func newTwoFactor(corr dense.Matrix) (twoFactor, float64) {
+	f, _ := fitFactors(corr, 2)
+	r := twoFactor{narrowest: 1}
+	for i := range f.Rows {
+		row := f.Row(i)
+		if size := dense.Dot(row, row); size > 0.99 {
+			row[0] *= math.Sqrt(0.99 / size)
+			row[1] *= math.Sqrt(0.99 / size)
+		}
+		spread := math.Sqrt(1 - dense.Dot(row, row))
+		r.first, r.second, r.spread = append(r.first, row[0]), append(r.second, row[1]), append(r.spread, spread)
+		r.narrowest = min(r.narrowest, spread)
+	}
+	r.step = min(0.4, 0.6*r.narrowest)
+	return r, factorMisfit(corr, f)
+}
+
+// correlation returns the matrix that the law has.
+func (r twoFactor) correlation() dense.Matrix {
+	out := dense.New(len(r.spread), len(r.spread))
+	for i := range r.spread {
+		for j := range r.spread {
+			out.Set(i, j, r.first[i]*r.first[j]+r.second[i]*r.second[j])
+		}
+		out.Set(i, i, 1)
+	}
+	return out
+}
+
+// upper is P(max |Z_i| > w). The tail is at least that of one Z, exp(-w²/2) nearly, so factors beyond w²+80 in squared
+// length add nothing. Opposite points count alike: one half of the plane is summed.
+func (r twoFactor) upper(w float64) float64 {
+	far := math.Sqrt(w*w + 80)
+	sum := 0.0
+	for i := 0; float64(i)*r.step <= far; i++ {
+		x := float64(i) * r.step
+		n := int(math.Sqrt(far*far-x*x) / r.step)
+		row := 0.0
+		for j := -n; j <= n; j++ {
+			y := float64(j) * r.step
+			row += r.given(x, y, w) * math.Exp(-(x*x+y*y)/2)
+		}
+		if i == 0 {
+			row /= 2
+		}
+		sum += row
+	}
+	return min(1, sum*r.step*r.step/math.Pi)
+}
+
+func (r twoFactor) given(x, y, w float64) float64 {
+	log := 0.0
+	for i, spread := range r.spread {
+		log += math.Log1p(-outside(r.first[i]*x+r.second[i]*y, w, spread))
+	}
+	return -math.Expm1(log)
+}
