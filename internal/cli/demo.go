@@ -76,9 +76,9 @@ func saidAs(said map[string]string) string {
 
 // makeDemo makes the book and brings the tables in by the same door as anybody's.
 func (a *app) makeDemo(path string) error {
-	words := a.env.Stderr
-	a.env.Stderr = io.Discard
-	defer func() { a.env.Stderr = words }()
+	out, words := a.env.Stdout, a.env.Stderr
+	a.env.Stdout, a.env.Stderr = io.Discard, io.Discard
+	defer func() { a.env.Stdout, a.env.Stderr = out, words }()
 	if err := a.makeBook(path, nil); err != nil {
 		return err
 	}

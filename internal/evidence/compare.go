@@ -158,6 +158,7 @@ func (c *comparison) thinnest() (level, unit string) {
 
 // never is the answer where nothing can be told, with the count of what stood where.
 func (c *comparison) never(why string) finding.Finding {
+	c.rows, c.zeros = c.sample.rows, nil // what was taken out on the way is shown again: it is what could not tell
 	f := c.begin()
 	f.Verdict = finding.Never
 	f.Answer = upper(why) + "."
@@ -202,6 +203,9 @@ func (c *comparison) rests() finding.Rests {
 		r.Unit = finest
 		r.Units = count(rows, classOf(finest))
 		r.Informative = informative(rows, classOf(finest), c.shape.within)
+	}
+	if len(c.fit.pairs) == 0 {
+		r.Informative = 0
 	}
 	return r
 }
@@ -250,6 +254,9 @@ func (c *comparison) told() (finding.Finding, error) {
 	f.Answer = sentence(c.q, c.shape, f.Estimates[0], c.q.Matters)
 	if c.fit.counts != nil {
 		c.counted(&f)
+	}
+	if c.q.WholeYear {
+		c.wholeYear(&f)
 	}
 	if err := c.byCrop(&f); err != nil {
 		return f, err

@@ -321,3 +321,19 @@ func countDirection(what string) int {
 	}
 	return 0
 }
+
+// countsByCrop sets each crop's own ratio of shares beside the common one, fitted to its rows alone.
+func (c *comparison) countsByCrop(f *finding.Finding, names []string) error {
+	lead := f.Estimates[0]
+	for _, name := range names {
+		e, ok, err := c.without(func(r row) bool { return r.crop != name }, lead)
+		if err != nil {
+			return err
+		}
+		if ok {
+			e.Of = name
+			f.Estimates = append(f.Estimates, e)
+		}
+	}
+	return nil
+}

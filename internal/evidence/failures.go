@@ -5,6 +5,7 @@ import (
 	"math"
 	"math/rand/v2"
 	"slices"
+	"strconv"
 
 	"fairplot/internal/finding"
 	"fairplot/internal/num/resample"
@@ -104,33 +105,60 @@ func numbered(rows []row, class func(row) string) []int32 {
 // the logarithm, factor by factor.
 func usualYield(rows []row) func(row) float64 {
 	factors := []func(row) string{
-		func(r row) string { return "level " + r.level }, // first, so that what follows is within levels
-		func(r row) string { return "crop " + r.crop },
-		func(r row) string { return "garden " + r.garden },
-		func(r row) string { return fmt.Sprint("season ", r.season) },
+		func(r row) string { return r.level }, // first, so that what follows is within levels
+		func(r row) string { return r.crop },
+		func(r row) string { return r.garden },
+		func(r row) string { return strconv.Itoa(r.season) },
+	}
+	codes := make([][]int32, len(factors))
+	effects := make([][]float64, len(factors))
+	for j, f := range factors {
+		codes[j] = numbered(rows, f)
+		effects[j] = make([]float64, len(rows))
 	}
 	left := logOf(rows)
-	effect := map[string]float64{}
 	for range sweeps {
-		for _, f := range factors {
-			sum, n := map[string]float64{}, map[string]float64{}
-			for i, r := range rows {
-				sum[f(r)] += left[i]
-				n[f(r)]++
-			}
-			for k := range sum {
-				effect[k] += sum[k] / n[k]
-			}
-			for i, r := range rows {
-				left[i] -= sum[f(r)] / n[f(r)]
-			}
+		moved := 0.0
+		for j := range factors {
+			moved = math.Max(moved, shift(left, effects[j], codes[j]))
+		}
+		if moved < 1e-13 {
+			break
+		}
+	}
+	effect := make([]map[string]float64, len(factors))
+	for j, f := range factors {
+		effect[j] = map[string]float64{}
+		for i, r := range rows {
+			effect[j][f(r)] = effects[j][codes[j][i]]
 		}
 	}
 	return func(r row) float64 {
 		e := 0.0
-		for _, f := range factors[1:] {
-			e += effect[f(r)]
+		for j, f := range factors[1:] {
+			e += effect[j+1][f(r)]
 		}
 		return math.Exp(e)
 	}
+}
+
+// shift moves the mean of each class from left to the class's effect and returns the largest.
+func shift(left, effect []float64, class []int32) float64 {
+	sum, n := make([]float64, len(left)), make([]float64, len(left))
+	for i, c := range class {
+		sum[c] += left[i]
+		n[c]++
+	}
+	most := 0.0
+	for c := range sum {
+		if n[c] > 0 {
+			sum[c] /= n[c]
+			effect[c] += sum[c]
+			most = math.Max(most, math.Abs(sum[c]))
+		}
+	}
+	for i, c := range class {
+		left[i] -= sum[c]
+	}
+	return most
 }

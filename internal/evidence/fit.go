@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"fairplot/internal/finding"
+	"fairplot/internal/word"
 )
 
 // pair is the difference of two levels on the scale of the analysis, a less b; the limits are those that hold for all pairs together where
@@ -43,10 +44,14 @@ func (f fitted) model(s shape, q Question) *finding.Model {
 
 // fromFit adds the doubts that the fit raises.
 func (d *doubts) fromFit(f fitted) {
+	var flat []string
 	for _, c := range f.components {
 		if c.OnBoundary {
-			d.add(finding.ZeroVariance, 0, "The spread between %s came out as nothing, which few records can do by luck; it stays in the reckoning of the degrees of freedom.", c.Name)
+			flat = append(flat, c.Name)
 		}
+	}
+	if len(flat) > 0 {
+		d.add(finding.ZeroVariance, float64(len(flat)), "The spread of %s came out as nothing, which can happen by luck in few records; it stays in the reckoning of the degrees of freedom.", word.And(flat))
 	}
 	if f.stopped > 0 {
 		d.add(finding.SearchStopped, f.stopped, "The search for the variances stopped before it was sure.")

@@ -19,19 +19,25 @@ func fitRows(q Question, s shape, rows []row, seed uint64) (fitted, Plots, error
 	weighted := spreadFallsWithArea(rows, s) && responses[responseKey(q.Response)].log
 	plots := plotsOf(q, s, rows, weighted)
 	spec := specOf(q, s, weighted, seed)
+	result, err := runPlots(plots, spec)
+	if err != nil {
+		return fitted{}, plots, err
+	}
+	return fittedOf(result, s, spec), plots, nil
+}
+
+// runPlots runs an analysis of the plots, numbering their lines as they stand in the file that --table writes.
+func runPlots(plots Plots, spec analysis.Spec) (analysis.Result, error) {
 	lines := make([]int, len(plots.Rows))
 	for i := range lines {
-		lines[i] = i + 2 // as they stand in the file that --table writes
+		lines[i] = i + 2
 	}
 	table, err := model.NewTable(plots.Header, plots.Rows, lines)
 	if err != nil {
-		return fitted{}, plots, explain(err)
+		return analysis.Result{}, explain(err)
 	}
 	result, err := analysis.Run(table, spec)
-	if err != nil {
-		return fitted{}, plots, explain(err)
-	}
-	return fittedOf(result, s, spec), plots, nil
+	return result, explain(err)
 }
 
 // specOf says the model as an analysis of plots. Two levels need no adjustment for their number; several are set against a named level, or
@@ -77,7 +83,7 @@ func fittedOf(r analysis.Result, s shape, spec analysis.Spec) fitted {
 			continue
 		}
 		if rank[p.a] < rank[p.b] {
-			p.a, p.b, p.estimate, p.low, p.high = p.b, p.a, -p.estimate, -p.high, -p.low
+			p = p.turned()
 		}
 		f.pairs = append(f.pairs, p)
 		f.df = p.df

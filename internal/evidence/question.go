@@ -46,6 +46,7 @@ type Setup struct {
 	Options practice.Options
 	Usual   func(crop string) (plants float64, ok bool) // usual density of a crop, plants/m²
 	Food    func(crop string) (kcal float64, ok bool)   // food energy per kg as harvested, from tables
+	Price   func(crop string) (price float64, ok bool)  // the grower's own price of a kg, in the book's currency; nil: there are none
 	Asked   int                                         // distinct questions asked so far, this one included; 0 if nobody counts
 	Seed    uint64
 }
@@ -126,6 +127,9 @@ func (q Question) check() error {
 	if !(q.Confidence > 0.5 && q.Confidence < 1) {
 		return &garden.Error{Kind: garden.Invalid, Field: "confidence", Text: fmt.Sprintf("%.3g %% is no level of confidence", 100*q.Confidence),
 			Hint: "give more than 50 % and less than 100 %, such as 95 %"}
+	}
+	if q.WholeYear {
+		return q.checkYear()
 	}
 	return nil
 }

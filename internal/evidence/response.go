@@ -3,6 +3,7 @@ package evidence
 import (
 	"strings"
 
+	"fairplot/internal/practice"
 	"fairplot/internal/unit"
 )
 
@@ -14,6 +15,8 @@ const (
 	PieceMass    = "piece mass"    // kg per piece counted
 	FirstHarvest = "first harvest" // days from start to first harvest
 	Energy       = "energy"        // kcal per m² by food tables
+	Money        = "money"         // worth of the harvest per m² at the grower's own prices
+	Hours        = "hours"         // hours of work per m²
 	Measured     = "measured"      // mean of a measurement of the planting
 	Counted      = "count"         // so many of n
 )
@@ -35,6 +38,8 @@ var responses = map[string]response{
 	PieceMass:    {"kg", "the mass of a piece", 1, true, false, pieceOf},
 	FirstHarvest: {"days", "the days to the first harvest", -1, true, false, daysOf},
 	Energy:       {"kcal/m²", "the food energy per m² (table values)", 1, true, true, energyOf},
+	Money:        {"per m²", "the worth per m² at your prices", 1, true, true, moneyOf},
+	Hours:        {"h/m²", "the hours of work per m²", -1, true, false, hoursOf},
 	Measured:     {"", "", 0, false, false, measuredOf},
 	Counted:      {"", "", 0, false, false, countedOf},
 }
@@ -65,7 +70,7 @@ func subject(name string) string {
 
 // Responses lists the names for help and completion.
 func Responses() []string {
-	return []string{Yield, PerPlant, PerHour, PieceMass, FirstHarvest, Energy, Measured + " WHAT", Counted + " WHAT"}
+	return []string{Yield, PerPlant, PerHour, PieceMass, FirstHarvest, Energy, Money, Hours, Measured + " WHAT", Counted + " WHAT"}
 }
 
 func yieldOf(q Question, r *row, _ ledger) string {
@@ -160,6 +165,35 @@ func energyOf(q Question, r *row, l ledger) string {
 		return "the crop is in no food table"
 	}
 	r.y *= kcal
+	return ""
+}
+
+func moneyOf(q Question, r *row, l ledger) string {
+	if why := yieldOf(q, r, l); why != "" {
+		return why
+	}
+	if l.Price == nil {
+		return "no price per kg is known"
+	}
+	price, ok := l.Price(r.crop)
+	if !ok {
+		return "the crop has no price per kg"
+	}
+	r.y *= price
+	return ""
+}
+
+// hoursOf is the work of the planting itself and its share of what was done on the bed; a crop that failed took its hours all the same.
+func hoursOf(_ Question, r *row, _ ledger) string {
+	if _, why := r.over(PerBed); why != "" {
+		return why
+	}
+	work := r.planted.Level(practice.WorkTime)
+	if !work.Known || work.Amount <= 0 {
+		return "no work noted"
+	}
+	r.failed = false
+	r.y = work.Amount / 60
 	return ""
 }
 

@@ -31,6 +31,7 @@ type row struct {
 	edge      bool    // edge plants counted in, or not known
 	state     garden.State
 	levels    map[practice.Name]string // of the other practices, for what moved together
+	year      map[string]float64       // of a bed's whole year: what can be added up over its crops, by response
 }
 
 func (r row) gardenSeason() string { return fmt.Sprintf("%s %d", r.garden, r.season) }
@@ -81,6 +82,9 @@ func newLedger(r garden.Records, s Setup) ledger {
 // collect turns plantings into rows. Filters that the grower set leave nothing to count; what is left out for want of a level,
 // an area or a weight is counted by its reason.
 func collect(q Question, l ledger) sample {
+	if q.WholeYear {
+		return collectYears(q, l)
+	}
 	var out sample
 	respond := responses[responseKey(q.Response)]
 	for _, p := range l.planted {

@@ -8,39 +8,6 @@ import (
 	"fairplot/internal/word"
 )
 
-// byCrop sets each crop's own estimate beside the common one, where there are several crops that can have one.
-func (c *comparison) byCrop(f *finding.Finding) error {
-	if c.shape.crops < 2 {
-		return nil
-	}
-	lead := f.Estimates[0]
-	var names []string
-	for _, r := range c.rows {
-		if !slices.Contains(names, r.crop) {
-			names = append(names, r.crop)
-		}
-	}
-	slices.Sort(names)
-	var none []string
-	for _, name := range names {
-		e, ok, err := c.without(func(r row) bool { return r.crop != name }, lead)
-		if err != nil {
-			return err
-		}
-		if !ok {
-			none = append(none, name)
-			continue
-		}
-		e.Of = name
-		f.Estimates = append(f.Estimates, e)
-	}
-	if len(none) > 0 {
-		c.sample.leave("of their own, too few to say: " + word.And(none))
-		f.RestsOn.LeftOut = c.sample.leftOut[:len(c.sample.leftOut)-1] // they count in the common estimate
-	}
-	return nil
-}
-
 // without fits the comparison again on the rows that are not dropped and returns the estimate of the same pair. It is false where that pair
 // can no longer be told.
 func (c *comparison) without(drop func(row) bool, lead finding.Estimate) (finding.Estimate, bool, error) {
@@ -85,10 +52,11 @@ func (c *comparison) leaveOut(f *finding.Finding) error {
 			continue
 		}
 		var deciding []string
-		for _, name := range classes(c.rows, part.class) {
-			e, ok, err := c.without(func(r row) bool { return part.class(r) == name }, lead)
-			if err != nil {
-				return err
+		names := classes(c.rows, part.class)
+		for i, less := range c.withoutEach(names, part.class, lead) {
+			name, e, ok := names[i], less.estimate, less.ok
+			if less.err != nil {
+				return less.err
 			}
 			cells := []string{part.noun + " " + name, "open", "open", "not known", "cannot be told"}
 			if ok {

@@ -13,7 +13,7 @@ import (
 // The bounds for practices that moved together: from closeTo on they are one and the same in these rows, from doubtful on they are told.
 const (
 	closeTo  = 1 - 1e-6
-	doubtful = 0.5 // of the sum of squares, a correlation of 0.7
+	doubtful = 0.15 // of the sum of squares, a correlation of 0.39
 )
 
 // sameChoice are pairs of practices that are two sides of one choice, so that one is not held against the other.

@@ -77,6 +77,13 @@ func phrase(what practice.Name, level string) string {
 }
 
 func responseText(q Question) string {
+	if q.WholeYear {
+		return responseName(q) + " in a bed's whole year"
+	}
+	return responseName(q)
+}
+
+func responseName(q Question) string {
 	key := responseKey(q.Response)
 	r := responses[key]
 	switch key {
@@ -100,8 +107,8 @@ func sentence(q Question, s shape, e finding.Estimate, m float64) string {
 		return fmt.Sprintf("%s, %s differed from %s by %s in %s; between %s and %s fits these records%s.",
 			where, a, b, amount(e.Value, e.Unit), responseText(q), amount(*e.Low, ""), amount(*e.High, e.Unit), rider(q, e, m))
 	}
-	return fmt.Sprintf("%s, %s gave %s times %s of %s; between %s and %s times fits these records%s.",
-		where, a, times(e.Value), responseText(q), b, times(*e.Low), times(*e.High), rider(q, e, m))
+	return fmt.Sprintf("%s, %s gave between %s and %s times %s of %s; %s times fits best%s.",
+		where, a, times(*e.Low), times(*e.High), responseText(q), b, times(e.Value), rider(q, e, m))
 }
 
 // whereText says between what the levels were set against each other.

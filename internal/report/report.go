@@ -118,9 +118,13 @@ func (p *page) scope(f finding.Finding) {
 		return
 	}
 	p.blank()
-	p.wrap(fmt.Sprintf("Rests on %s in %s, %s and %s; %s, unit the %s (%s, of which %d can tell). Speaks for %s.",
+	says := fmt.Sprintf("Rests on %s in %s, %s and %s; %s, unit the %s (%s, of which %d can tell).",
 		count(r.Plantings, "planting"), count(r.Beds, "bed"), count(r.Gardens, "garden"), count(r.Seasons, "season"), count(r.Crops, "crop"),
-		r.Unit, count(r.Units, "unit"), r.Informative, f.SpeaksFor), "  ")
+		r.Unit, count(r.Units, "unit"), r.Informative)
+	if f.SpeaksFor != "" {
+		says += fmt.Sprintf(" Speaks for %s.", f.SpeaksFor)
+	}
+	p.wrap(says, "  ")
 	for _, l := range r.LeftOut {
 		p.wrap(fmt.Sprintf("Left out: %d, %s.", l.Count, l.Reason), "  ")
 	}

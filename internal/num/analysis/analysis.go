@@ -8,6 +8,7 @@ import (
 
 	"fairplot/internal/num/dense"
 	"fairplot/internal/num/dist"
+	"fairplot/internal/num/lmm"
 	"fairplot/internal/num/model"
 )
 
@@ -58,7 +59,10 @@ func plan(t model.Table, spec Spec) (*planned, error) {
 	if err != nil {
 		return nil, err
 	}
-	p := &planned{spec: spec, frame: f, design: model.NewDesign(f)}
+	p := &planned{spec: spec, frame: f}
+	if p.design, err = model.NewDesign(f); err != nil {
+		return nil, err
+	}
 	var doubts []model.Doubt
 	if p.groupings, p.aliased, doubts, err = p.design.Groupings(); err != nil {
 		return nil, err
@@ -113,11 +117,14 @@ func (p *planned) test(fit *fitted, r *Result) {
 			r.Terms = append(r.Terms, out)
 			continue
 		}
-		f, num, den, err := fit.Test(l)
+		x, err := fit.tested(l)
 		if err != nil {
 			r.Doubts = append(r.Doubts, model.Doubt{Code: NotTested, Says: fmt.Sprintf("%s has no test: %v", out.Name, err)})
 		} else {
-			out.F, out.NumDF, out.DenDF, out.P = model.Finite(f), num, model.Finite(den), model.Finite(dist.FUpper(f, num, den))
+			out.F, out.NumDF, out.DenDF, out.P = model.Finite(x.F), x.NumDF, model.Finite(x.DenDF), model.Finite(dist.FUpper(x.F, x.NumDF, x.DenDF))
+		}
+		if x.Unscaled {
+			r.Doubts = append(r.Doubts, model.Doubt{Code: UnscaledF, Says: fmt.Sprintf("the F of %s could not be scaled as Kenward and Roger ask and stands unscaled; its p is rough", out.Name), Number: out.F})
 		}
 		r.Terms = append(r.Terms, out)
 	}
@@ -147,6 +154,15 @@ type fitted struct {
 	search     *Search
 	doubts     []model.Doubt
 	exact      bool // nothing is left over: estimates alone
+}
+
+// tested tests L·β = 0; a mixed model also says how its F came about.
+func (f *fitted) tested(l dense.Matrix) (lmm.Test, error) {
+	if inference, mixed := f.Estimator.(*lmm.Inference); mixed {
+		return inference.TestRows(l)
+	}
+	stat, num, den, err := f.Test(l)
+	return lmm.Test{F: stat, NumDF: num, DenDF: den, Scale: 1}, err
 }
 
 // Cov returns the covariance of the coefficients, or an empty matrix where there is none.

@@ -259,9 +259,16 @@ func TestTwoHundredLevels(t *testing.T) {
 			t.Fatalf("%s - %s: p %v, adjusted %v", d.A, d.B, d.P, d.PAdjusted)
 		}
 	}
-	_, err = Run(levels(t, 1200, 1), Spec{Response: "kg", Treatments: "1+sort"})
-	if err == nil || !strings.Contains(err.Error(), "more than 1000 levels or cells") {
-		t.Errorf("1200 levels: %v", err)
+	r, err = Run(levels(t, 600, 2), Spec{Response: "kg", Treatments: "sort"})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(r.Means) != 600 || len(r.Differences) != 0 || !strings.Contains(doubt(r, model.TooManyPairs), "sort has 600 levels or cells and so 179700 pairs") {
+		t.Errorf("%d means, %d differences, doubts %v", len(r.Means), len(r.Differences), r.Doubts)
+	}
+	_, err = Run(levels(t, 4000, 1), Spec{Response: "kg", Treatments: "sort"})
+	if err == nil || !strings.Contains(err.Error(), "effects or more to fit to 4000 rows, which is too many") {
+		t.Errorf("4000 levels: %v", err)
 	}
 }
 

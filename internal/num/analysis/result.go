@@ -55,5 +55,6 @@ const (
 	ZeroVariance  = "zero-variance"    // a component on its boundary
 	SearchStopped = "search-stopped"   // before the gradient vanished
 	OtherDF       = "satterthwaite-df" // Kenward-Roger could not be had
+	UnscaledF     = "unscaled-f"       // Kenward and Roger's scale came out at 0 or below
 	NotTested     = "not-tested"       // a term without a test
 )

@@ -50,19 +50,23 @@ func (p polynomial) at(x float64) float64 {
 	return x*b1 - b2 + p[0]
 }
 
-// onPanel has the nodes of one panel of a table; it is never written again.
-var onPanel = newInterpolation(14)
+// narrow serves laws that are cheap, wide those that are dear: fewer values in all, on panels eight times as wide. Neither is ever written again.
+var (
+	narrow = newInterpolation(14)
+	wide   = newInterpolation(40)
+)
 
 // table keeps the logarithm of a tail probability as one polynomial a panel. Panels are made when first touched, each from the law
 // alone, so that answers depend neither on what was asked before nor on who else is asking: goroutines may share one.
 type table struct {
 	law    func(w float64) float64
+	rule   interpolation
 	width  float64
 	panels []atomic.Pointer[polynomial]
 }
 
-func newTable(law func(w float64) float64, width, end float64) *table {
-	return &table{law, width, make([]atomic.Pointer[polynomial], int(math.Ceil(end/width)))}
+func newTable(law func(w float64) float64, rule interpolation, width, end float64) *table {
+	return &table{law, rule, width, make([]atomic.Pointer[polynomial], int(math.Ceil(end/width)))}
 }
 
 // at returns the tail at w: 1 up to 0, and 0 beyond the table's end.
@@ -84,10 +88,10 @@ func (t *table) at(w float64) float64 {
 }
 
 func (t *table) build(i int) *polynomial {
-	logs := make([]float64, len(onPanel.nodes))
-	for n, x := range onPanel.nodes {
+	logs := make([]float64, len(t.rule.nodes))
+	for n, x := range t.rule.nodes {
 		logs[n] = math.Log(t.law((float64(i) + (x+1)/2) * t.width))
 	}
-	p := onPanel.through(logs)
+	p := t.rule.through(logs)
 	return &p
 }

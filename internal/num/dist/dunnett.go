@@ -35,18 +35,18 @@ func NewDunnett(corr dense.Matrix, seed uint64) (*Dunnett, error) {
 		return d, nil
 	}
 	if r, ok := newOneFactor(corr); ok {
-		d.method, d.tails = "quadrature over one factor", newTable(r.upper, 0.5, dunnettEnd)
+		d.method, d.tails = "quadrature over one factor", newTable(r.upper, narrow, 0.5, dunnettEnd)
 		return d, nil
 	}
 	two, misfit := newTwoFactor(corr)
 	switch {
-	case misfit < fits && two.narrowest >= 0.1:
-		d.method, d.tails = "quadrature over two factors", newTable(two.upper, 0.5, dunnettEnd)
+	case misfit < fits:
+		d.method, d.tails = "quadrature over two factors", newTable(two.upper, wide, 4, dunnettEnd)
 		return d, nil
-	case d.count <= 4:
+	case d.count <= 5:
 		r, ok := newNested(corr)
 		if ok {
-			d.method, d.tails = "nested quadrature", newTable(r.upper, 0.5, dunnettEnd)
+			d.method, d.tails = "nested quadrature", newTable(r.upper, wide, 4, dunnettEnd)
 			return d, nil
 		}
 	}
@@ -54,7 +54,7 @@ func NewDunnett(corr dense.Matrix, seed uint64) (*Dunnett, error) {
 	if err != nil {
 		return nil, err
 	}
-	d.Error, d.method, d.tails = r.standardError, "sampled lattice points", newTable(r.upper, 0.5, dunnettEnd)
+	d.Error, d.method, d.tails = r.standardError, "sampled lattice points", newTable(r.upper, wide, 4, dunnettEnd)
 	return d, nil
 }
 

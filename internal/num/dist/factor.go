@@ -10,9 +10,11 @@ import (
 const fits = 1e-10
 
 // fitFactors returns loadings F, one row a difference, with F F' near the correlations off the diagonal, and the largest misfit. Damped Gauss-Newton steps
-// (Levenberg 1944) on the squared misfits, from the leading eigenvectors; where a fit is exact they close in quadratically.
-func fitFactors(corr dense.Matrix, factors int) (loadings dense.Matrix, misfit float64) {
+// (Levenberg 1944) on the squared misfits, from the leading eigenvectors; where a fit is exact they close in quadratically. No row gets longer
+// than most in square: what is left to 1 is the difference's own part.
+func fitFactors(corr dense.Matrix, factors int, most float64) (loadings dense.Matrix, misfit float64) {
 	f := startFactors(corr, factors)
+	shrink(f, most)
 	loss, damping := factorLoss(corr, f), 1e-3
 	for range 200 {
 		step, ok := factorStep(corr, f, damping)
@@ -24,6 +26,7 @@ func fitFactors(corr dense.Matrix, factors int) (loadings dense.Matrix, misfit f
 		for i := range next.Data {
 			next.Data[i] = f.Data[i] + step[i]
 		}
+		shrink(next, most)
 		after := factorLoss(corr, next)
 		if !(after < loss) {
 			if damping *= 10; damping > 1e12 {
@@ -38,6 +41,17 @@ func fitFactors(corr dense.Matrix, factors int) (loadings dense.Matrix, misfit f
 		}
 	}
 	return f, factorMisfit(corr, f)
+}
+
+func shrink(f dense.Matrix, most float64) {
+	for i := range f.Rows {
+		row := f.Row(i)
+		if size := dense.Dot(row, row); size > most {
+			for k := range row {
+				row[k] *= math.Sqrt(most / size)
+			}
+		}
+	}
 }
 
 func factorLoss(corr, f dense.Matrix) float64 {

@@ -18,28 +18,40 @@ type lattice struct {
 
 const (
 	latticeEnd    = 8.0 // the tail beyond is below 1e-13
-	latticePoints = 1021
+	fewPoints     = 1021
+	manyPoints    = 2039 // where few leave a standard error above fineEnough
+	fineEnough    = 2e-5
 	latticeShifts = 10
-	gapNodes      = 22
+	gapNodes      = 18
 )
 
 func newLattice(corr dense.Matrix, near twoFactor, seed uint64) (lattice, error) {
+	order := loosestFirst(corr)
+	corr, near = permuted(corr, order), near.permuted(order)
 	out := lattice{near: near, count: float64(corr.Rows)}
 	l, ok := semidefinite(corr)
 	if !ok {
 		return out, errNotPositive
 	}
 	c, _ := semidefinite(near.correlation())
+	out.sample(l, c, fewPoints, seed)
+	if out.standardError > fineEnough {
+		out.sample(l, c, manyPoints, seed)
+	}
+	return out, nil
+}
+
+func (r *lattice) sample(l, near dense.Matrix, count int, seed uint64) {
 	at := newInterpolation(gapNodes)
 	gaps := make([]float64, gapNodes)
-	points := latticeRule(corr.Rows-1, rand.New(rand.NewPCG(seed, uint64(corr.Rows))))
+	points := latticeRule(count, l.Rows-1, rand.New(rand.NewPCG(seed, uint64(count))))
+	r.standardError = 0
 	for n, x := range at.nodes {
-		gap, se := sampledGap(l, c, points, (x+1)/2*latticeEnd)
+		gap, se := sampledGap(l, near, points, (x+1)/2*latticeEnd)
 		gaps[n] = gap
-		out.standardError = max(out.standardError, se)
+		r.standardError = max(r.standardError, se)
 	}
-	out.gap = at.through(gaps)
-	return out, nil
+	r.gap = at.through(gaps)
 }
 
 // upper keeps between the tail of one difference and the sum of all, where the true one lies.
@@ -50,6 +62,42 @@ func (r lattice) upper(w float64) float64 {
 		u += r.gap.at(2*w/latticeEnd - 1)
 	}
 	return min(1, max(one, min(u, r.count*one)))
+}
+
+// loosestFirst orders the differences so that each is the one least fixed by those before it: the narrow intervals come last, where they
+// are integrated in closed form or nearly so.
+func loosestFirst(corr dense.Matrix) []int {
+	n := corr.Rows
+	rest := dense.Matrix{Rows: n, Cols: n, Data: append([]float64(nil), corr.Data...)}
+	order, used := make([]int, 0, n), make([]bool, n)
+	for range n {
+		best := -1
+		for i := range n {
+			if !used[i] && (best < 0 || rest.At(i, i) > rest.At(best, best)+1e-9) {
+				best = i
+			}
+		}
+		order, used[best] = append(order, best), true
+		pivot := rest.At(best, best)
+		if pivot < 1e-9 {
+			continue
+		}
+		row := append([]float64(nil), rest.Row(best)...)
+		for i := range n {
+			dense.Axpy(-row[i]/pivot, row, rest.Row(i))
+		}
+	}
+	return order
+}
+
+func permuted(corr dense.Matrix, order []int) dense.Matrix {
+	out := dense.New(corr.Rows, corr.Rows)
+	for i, a := range order {
+		for j, b := range order {
+			out.Set(i, j, corr.At(a, b))
+		}
+	}
+	return out
 }
 
 // semidefinite is Cholesky's factor with pivots below 1e-12 taken as 0; false where one is negative beyond that.
@@ -75,7 +123,7 @@ func semidefinite(corr dense.Matrix) (dense.Matrix, bool) {
 
 // latticeRule returns shifted copies of the points {n sqrt(prime)}, folded like a tent so that the integrand is periodic
 // (Genz & Bretz 2002, J. Comput. Graph. Stat. 11:950-971).
-func latticeRule(dimensions int, random *rand.Rand) [][][]float64 {
+func latticeRule(count, dimensions int, random *rand.Rand) [][][]float64 {
 	step := primeRoots(dimensions)
 	out := make([][][]float64, latticeShifts)
 	for s := range out {
@@ -83,7 +131,7 @@ func latticeRule(dimensions int, random *rand.Rand) [][][]float64 {
 		for k := range shift {
 			shift[k] = random.Float64()
 		}
-		out[s] = make([][]float64, latticePoints)
+		out[s] = make([][]float64, count)
 		for n := range out[s] {
 			point := make([]float64, dimensions)
 			for k := range point {

@@ -19,7 +19,10 @@ type nested struct {
 const reach = 8.3
 
 func newNested(corr dense.Matrix) (nested, bool) {
-	const points = 24
+	points := 24
+	if corr.Rows > 4 {
+		points = 18 // the work grows with the fourth power
+	}
 	r := nested{nodes: make([]float64, points), weight: make([]float64, points)}
 	quad.Legendre{}.FixedLocations(r.nodes, r.weight, 0, 1)
 	for i := range corr.Rows {
@@ -64,8 +67,12 @@ func (r nested) upper(w float64) float64 {
 
 // inside is P(|Z_j| <= w for all j from level on) given the standard values x before.
 func (r nested) inside(l dense.Matrix, x []float64, level int, w float64) float64 {
-	mean := dense.Dot(l.Row(level)[:level], x[:level])
-	low, high := (-w-mean)/l.At(level, level), (w-mean)/l.At(level, level)
+	row := l.Row(level)
+	mean := 0.0
+	for k, v := range row[:level] {
+		mean += v * x[k]
+	}
+	low, high := (-w-mean)/row[level], (w-mean)/row[level]
 	if level == l.Rows-1 {
 		return between(low, high)
 	}

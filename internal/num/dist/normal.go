@@ -29,7 +29,7 @@ func NormalUpperQuantile(p float64) float64 {
 	// Abramowitz & Stegun (1964), 26.2.23, good to 4.5e-4, then Halley's steps on the tail itself.
 	u := math.Sqrt(-2 * math.Log(p))
 	x := u - (2.515517+u*(0.802853+u*0.010328))/(1+u*(1.432788+u*(0.189269+u*0.001308)))
-	for range 3 {
+	for range 2 {
 		d := (NormalUpper(x) - p) / NormalDensity(x)
 		x += d / (1 - x*d/2)
 	}

@@ -18,7 +18,7 @@ func newOneFactor(corr dense.Matrix) (oneFactor, bool) {
 	f := pairFactor(corr)
 	misfit := factorMisfit(corr, f)
 	if corr.Rows > 2 {
-		f, misfit = fitFactors(corr, 1)
+		f, misfit = fitFactors(corr, 1, 1)
 	}
 	if misfit > fits {
 		return r, false
@@ -29,7 +29,7 @@ func newOneFactor(corr dense.Matrix) (oneFactor, bool) {
 			return r, false
 		}
 		r.add(math.Abs(lambda), math.Sqrt(unique))
-		r.step = min(r.step, 0.5*math.Sqrt(unique))
+		r.step = min(r.step, 0.8*math.Sqrt(unique))
 	}
 	return r, true
 }
@@ -86,26 +86,23 @@ func outside(mean, w, spread float64) float64 {
 // twoFactor is the same for correlations f_i.f_j with two factors, which Kenward-Roger's adjusted covariances of differences from a control very nearly have.
 type twoFactor struct {
 	first, second, spread []float64
-	narrowest, step       float64
+	step                  float64
 }
 
-// newTwoFactor returns the nearest two-factor law and the largest misfit of its correlations. Where a loading leaves no room for its own part,
-// the row is shrunk, and the misfit counts that.
+// newTwoFactor returns the nearest two-factor law and the largest misfit of its correlations. No spread goes below
+// narrowest, so that the rule's step can follow it.
+const narrowest = 0.12
+
 func newTwoFactor(corr dense.Matrix) (twoFactor, float64) {
-	f, _ := fitFactors(corr, 2)
-	r := twoFactor{narrowest: 1}
+	f, misfit := fitFactors(corr, 2, 1-narrowest*narrowest)
+	r := twoFactor{step: 0.4}
 	for i := range f.Rows {
 		row := f.Row(i)
-		if size := dense.Dot(row, row); size > 0.99 {
-			row[0] *= math.Sqrt(0.99 / size)
-			row[1] *= math.Sqrt(0.99 / size)
-		}
 		spread := math.Sqrt(1 - dense.Dot(row, row))
 		r.first, r.second, r.spread = append(r.first, row[0]), append(r.second, row[1]), append(r.spread, spread)
-		r.narrowest = min(r.narrowest, spread)
+		r.step = min(r.step, 0.8*spread)
 	}
-	r.step = min(0.4, 0.6*r.narrowest)
-	return r, factorMisfit(corr, f)
+	return r, misfit
 }
 
 // correlation returns the matrix that the law has.
@@ -147,4 +144,12 @@ func (r twoFactor) given(x, y, w float64) float64 {
 		log += math.Log1p(-outside(r.first[i]*x+r.second[i]*y, w, spread))
 	}
 	return -math.Expm1(log)
+}
+
+func (r twoFactor) permuted(order []int) twoFactor {
+	out := twoFactor{step: r.step}
+	for _, i := range order {
+		out.first, out.second, out.spread = append(out.first, r.first[i]), append(out.second, r.second[i]), append(out.spread, r.spread[i])
+	}
+	return out
 }

@@ -17,9 +17,9 @@ func NewRange(k int) *Range {
 	r := &Range{k: k}
 	switch {
 	case k == 2:
-		r.tails = newTable(func(w float64) float64 { return math.Erfc(w / 2) }, 1, rangeEnd)
+		r.tails = newTable(func(w float64) float64 { return math.Erfc(w / 2) }, narrow, 1, rangeEnd)
 	case k > 2:
-		r.tails = newTable(newRangeRule(k).upper, 1, rangeEnd)
+		r.tails = newTable(newRangeRule(k).upper, narrow, 1, rangeEnd)
 	}
 	return r
 }

@@ -5,6 +5,7 @@ import (
 	"math"
 	"math/rand/v2"
 	"testing"
+"gonum.org/v1/gonum/integrate/quad"
 	"time"
 
 	"fairplot/internal/num/dense"
@@ -42,32 +43,32 @@ func TestX(t *testing.T) {
 	for w := 0.1; w < 8; w += .6 {
 		fmt.Println(w, nn.upper(w)/two.upper(w)-1)
 	}
-	dn := &Dunnett{count: 4, tails: newTable(nn.upper, .5, dunnettEnd)}
+	dn := &Dunnett{count: 4, tails: newTable(nn.upper, narrow, .5, dunnettEnd)}
 	fmt.Println("nested", dn.Upper(2.1, 12.3)-0.171953894342813)
+	cc,_:=newOneFactor(equi(9,.5))
+	d5:=newTable(cc.upper,narrow,.5,dunnettEnd)
+	d8:=newTable(cc.upper,wide,8,dunnettEnd)
+	dn8 := newTable(nn.upper, wide, 8, dunnettEnd)
+	e1,e2,e3:=0.,0.,0.
+	for w:=0.05;w<8;w+=.1 { u:=cc.upper(w); e1=math.Max(e1,math.Abs(d5.at(w)-u)); e2=math.Max(e2,math.Abs(d8.at(w)-u)); e3=math.Max(e3,math.Abs(dn8.at(w)-dn.tails.at(w)))}
+	fmt.Println("table errors",e1,e2,e3)
 	g := rand.New(rand.NewPCG(1, 2))
-	for _, m := range []int{3, 4, 5, 7, 12} {
-		for range 3 {
-			a := dense.New(m, m+2)
-			for i := range a.Data {
-				a.Data[i] = g.NormFloat64() + .7
-			}
-			c := dense.New(m, m)
-			for i := range m {
-				for j := range m {
-					c.Set(i, j, dense.Dot(a.Row(i), a.Row(j))/math.Sqrt(dense.Dot(a.Row(i), a.Row(i))*dense.Dot(a.Row(j), a.Row(j))))
-				}
-			}
-			t0 := time.Now()
-			d, err := NewDunnett(c, 1)
-			if err != nil {
-				fmt.Println(err)
-				continue
-			}
-			t1 := time.Since(t0)
-			u := d.Upper(2.3, 15)
-			d2, _ := NewDunnett(c, 2)
-			_, mis := newTwoFactor(c)
-			fmt.Println(m, d.Method(), u, d2.Upper(2.3, 15)-u, d.Error, mis, t1, time.Since(t0))
-		}
+	m:=5
+	a := dense.New(m, m+2)
+	for i := range a.Data {	a.Data[i] = g.NormFloat64() + .7 }
+	c5 := dense.New(m, m)
+	for i := range m { for j := range m {
+		c5.Set(i, j, dense.Dot(a.Row(i), a.Row(j))/math.Sqrt(dense.Dot(a.Row(i), a.Row(i))*dense.Dot(a.Row(j), a.Row(j))))
+	}}
+	n5,_ := newNested(c5)
+	for _, p := range []int{24,18,16,14,12} {
+	n5.nodes=make([]float64,p);n5.weight=make([]float64,p)
+	quad.Legendre{}.FixedLocations(n5.nodes, n5.weight, 0, 1)
+	t0:=time.Now()
+	fmt.Println(p,n5.upper(1),n5.upper(2.3),n5.upper(3),n5.upper(4),time.Since(t0)/4)
 	}
+	t0=time.Now()
+	lt,_:=newLattice(c5,two2(c5),1)
+	fmt.Println(lt.upper(1),lt.upper(2.3),lt.upper(3),lt.standardError,time.Since(t0))
 }
+func two2(c dense.Matrix) twoFactor { a,_:=newTwoFactor(c); return a }

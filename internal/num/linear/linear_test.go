@@ -8,8 +8,10 @@ import (
 
 	"fairplot/internal/num/dense"
 	"fairplot/internal/num/linear"
+	"fairplot/internal/num/model"
 )
 
+var _ model.Estimator = (*linear.Fit)(nil)
 
 func close(a, b, relative float64) bool {
 	return math.Abs(a-b) <= relative*max(math.Abs(a), math.Abs(b))

@@ -1,31 +1,38 @@
 package lmm
 
-import (
-	"slices"
+import "slices"
+
+// Budgets, in tail columns t. An evaluation with gradient costs about 2t³ operations and 6 matrices of t² numbers;
+// Kenward & Roger's matrices another 4t³ and one matrix for each level of the chain. 4,000 columns take 770 MB.
+const (
+	fitBudget      = 4000
+	adjustedBudget = 3000
 )
 
-// Budgets, in tail columns t. An evaluation with gradient costs about 2t³ operations and 8 matrices of t² numbers;
-// Kenward & Roger's matrices another 2t³ for each level of the chain.
+// layout says how the first level of the chain is kept; only tests ask for anything but the cheaper one.
+type layout int
+
 const (
-	fitBudget      = 6000
-	adjustedBudget = 3000
+	cheaper layout = iota
+	filled
+	scattered
 )
 
 // arrange orders the groupings: a chain of nested ones, the largest first, is eliminated node by node; the rest and X
 // make the dense tail. Where the rows of the chain's first level are mostly empty it is cheaper to keep them sparse and to
 // leave the higher levels of the chain to the tail.
-func (d *design) arrange() error {
+func (d *design) arrange(as layout) error {
 	order := seq(len(d.groups))
 	slices.SortStableFunc(order, func(a, b int) int { return d.groups[b].q - d.groups[a].q })
 	d.chain = []link{{k: order[0], q: d.groups[order[0]].q}}
 	for _, k := range order[1:] {
 		last := &d.chain[len(d.chain)-1]
-		if parent, ok := d.nested(last.k, k); ok && d.groups[k].q < last.q {
+		if parent, ok := d.nested(last.k, k); ok {
 			last.parent = parent
 			d.chain = append(d.chain, link{k: k, q: d.groups[k].q})
 		}
 	}
-	if d.scattered = d.sparseIsCheaper(order); d.scattered {
+	if d.scattered = as == scattered || as == cheaper && d.sparseIsCheaper(order); d.scattered {
 		d.chain = d.chain[:1]
 		d.chain[0].parent = nil
 	}

@@ -24,6 +24,7 @@ type design struct {
 	scattered bool // the first level's rows are kept sparse; the chain has then one level
 	rest      []block
 	m, t      int // columns of the tail from groupings, and with X
+	budget    int // adjustedBudget, but in tests
 
 	first  rows         // Z'W of the first level of the chain, y excepted
 	base   dense.Matrix // W'W, y excepted; (t+1) × (t+1)
@@ -51,11 +52,11 @@ type block struct {
 	size     float64 // largest class
 }
 
-func newDesign(data Data) (*design, error) {
+func newDesign(data Data, as layout) (*design, error) {
 	if err := check(data); err != nil {
 		return nil, err
 	}
-	d := &design{n: len(data.Y), p: data.X.Cols, nf: len(data.Y) - data.X.Cols}
+	d := &design{n: len(data.Y), p: data.X.Cols, nf: len(data.Y) - data.X.Cols, budget: adjustedBudget}
 	if d.nf <= 0 {
 		return nil, failed(NoResidual, "", "%d rows are not more than %d fixed effects, so nothing is left over to judge by", d.n, d.p)
 	}
@@ -72,7 +73,7 @@ func newDesign(data Data) (*design, error) {
 	for _, g := range data.Groupings {
 		d.groups = append(d.groups, d.shadow(g))
 	}
-	if err := d.arrange(); err != nil {
+	if err := d.arrange(as); err != nil {
 		return nil, err
 	}
 	d.cross()

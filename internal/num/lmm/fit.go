@@ -35,22 +35,20 @@ type Fit struct {
 // tolerances of the search on what is left to gain, in units of the criterion; with the Hessian the last step squares the
 // error, with the average information it takes a digit or two off it.
 const (
-	withHessian = 1e-14
+	withHessian = 1e-18
 	withAverage = 1e-13
 	elsewhere   = 1e-9 // how much lower another minimum must be to count as another
+	tiny        = 40   // rows up to which several starts are tried
 )
 
-// search starts at the MINQUE(0) estimates. Where a component ends at 0 there may be a second minimum inside, so small
-// tables are searched once more from there; not where the start was the minimum, since then the strata are orthogonal and
-// there is one minimum only.
+// search starts at the MINQUE(0) estimates. Where a component ends at 0 there may be another minimum inside, so small
+// tables are searched again from elsewhere; not where the start was the minimum already and held a component above 0,
+// since then the strata are orthogonal and there is one minimum only.
 func (m *Model) search() minimize.Result {
 	m.w.start.from(m.w.zy, m.theta)
-	tolerance := withAverage
-	if m.w.exact {
-		tolerance = withHessian
-	}
-	res := m.s.Run(m.w, m.theta, tolerance)
-	if !m.w.exact || res.Evaluations == 1 && res.Converged || !anyZero(m.theta) {
+	res := m.run()
+	zeros := count(m.theta, 0)
+	if !m.w.exact || zeros == 0 || res.Evaluations == 1 && res.Converged && zeros < len(m.theta) {
 		return res
 	}
 	found := append(m.w.start.sigma[:0], m.theta...)
@@ -59,24 +57,47 @@ func (m *Model) search() minimize.Result {
 			m.theta[k] = 0.3
 		}
 	}
-	again := m.s.Run(m.w, m.theta, tolerance)
-	again.Evaluations += res.Evaluations
-	if again.Converged && again.Value < res.Value-elsewhere || !res.Converged && again.Value < res.Value {
-		return again
+	m.again(&res, found)
+	if m.d.n <= tiny {
+		for _, start := range []float64{1, 5} {
+			for k := range m.theta {
+				m.theta[k] = start
+			}
+			m.again(&res, found)
+		}
 	}
 	copy(m.theta, found)
-	m.evaluate(m.theta)
-	res.Evaluations = again.Evaluations + 1
+	m.evaluate(found)
+	res.Evaluations++
 	return res
 }
 
-func anyZero(theta []float64) bool {
-	for _, t := range theta {
-		if t == 0 {
-			return true
+func (m *Model) run() minimize.Result {
+	if m.w.exact {
+		return m.s.Run(m.w, m.theta, withHessian)
+	}
+	return m.s.Run(m.w, m.theta, withAverage)
+}
+
+// again searches from θ and keeps what is lower.
+func (m *Model) again(res *minimize.Result, found []float64) {
+	other := m.run()
+	other.Evaluations += res.Evaluations
+	if other.Converged && other.Value < res.Value-elsewhere || !res.Converged && other.Value < res.Value {
+		*res = other
+		copy(found, m.theta)
+	}
+	res.Evaluations = other.Evaluations
+}
+
+func count(v []float64, x float64) int {
+	n := 0
+	for _, y := range v {
+		if y == x {
+			n++
 		}
 	}
-	return false
+	return n
 }
 
 // evaluate brings the working space to θ.

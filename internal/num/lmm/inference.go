@@ -126,6 +126,23 @@ func between(l, m dense.Matrix) dense.Matrix {
 	return out
 }
 
+// factor replaces a covariance by its triangle; false where its rows depend on each other.
+func factor(m dense.Matrix) bool {
+	whole := make([]float64, m.Rows)
+	for i := range whole {
+		whole[i] = m.At(i, i)
+	}
+	if dense.Cholesky(m) >= 0 {
+		return false
+	}
+	for i, x := range whole {
+		if p := m.At(i, i); !(p*p > 1e-12*x) {
+			return false
+		}
+	}
+	return true
+}
+
 func dependent() error {
 	return failed(BadData, "", "the hypotheses of this test depend on each other")
 }

@@ -8,8 +8,8 @@ import "fairplot/internal/num/dense"
 //	Φ_A = σ²(Φ + 4 Σ N_ij Φ(Q_ij − P_iΦP_j)Φ).
 func (f *Fit) kenwardRoger() (*Inference, error) {
 	d := f.m.d
-	if d.t > adjustedBudget {
-		return nil, failed(TooLarge, "", "Kenward-Roger's method would need the %d groups beside the largest grouping to be worked out together, more than %d", d.m, adjustedBudget)
+	if d.t > d.budget {
+		return nil, failed(TooLarge, "", "Kenward-Roger's method would need the %d groups beside the largest grouping to be worked out together, more than %d", d.m, d.budget-d.p)
 	}
 	s := f.pieces()
 	n, ok := dense.Invert(s.n, 1e-13)
@@ -42,7 +42,7 @@ func symmetric(m dense.Matrix) {
 // For one row λ = 1 and m = 2/A₂ exactly.
 func (inf *Inference) scaledF(l dense.Matrix, beta []float64) (Test, error) {
 	whole := between(l, inf.whole)
-	if dense.Cholesky(whole) >= 0 {
+	if !factor(whole) {
 		return Test{}, dependent()
 	}
 	b := append([]float64(nil), beta...)
@@ -68,7 +68,7 @@ func (inf *Inference) scaledF(l dense.Matrix, beta []float64) (Test, error) {
 // moments are A₁ = Σ W_ij tr(ΘΦP_iΦ)tr(ΘΦP_jΦ) and A₂ = Σ W_ij tr(ΘΦP_iΦΘΦP_jΦ), Θ = L′(LΦL′)⁻¹L.
 func (inf *Inference) moments(l dense.Matrix) (a1, a2 float64, ok bool) {
 	g := between(l, inf.phi)
-	if dense.Cholesky(g) >= 0 {
+	if !factor(g) {
 		return 0, 0, false
 	}
 	y := make([]dense.Matrix, len(inf.d))

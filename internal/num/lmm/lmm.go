@@ -24,7 +24,7 @@ type Grouping struct {
 	Levels int
 }
 
-// Data is what a model is read from. It is not changed and not kept, apart from the groupings' names.
+// Data is what a model is read from. It is neither changed nor kept.
 type Data struct {
 	Y         []float64
 	X         dense.Matrix // rows × fixed effects, of full column rank; the criterion is for X as it stands
@@ -46,7 +46,11 @@ type Model struct {
 
 // New reads a model. Its errors are *Error.
 func New(data Data) (*Model, error) {
-	d, err := newDesign(data)
+	return read(data, cheaper)
+}
+
+func read(data Data, as layout) (*Model, error) {
+	d, err := newDesign(data, as)
 	if err != nil {
 		return nil, err
 	}

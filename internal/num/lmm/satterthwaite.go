@@ -39,7 +39,7 @@ func (f *Fit) satterthwaite() (*Inference, error) {
 
 // slopes are the pieces, without the traces where those are beyond the budget.
 func (f *Fit) slopes() *pieces {
-	if f.m.d.t <= adjustedBudget {
+	if f.m.d.t <= f.m.d.budget {
 		return f.pieces()
 	}
 	if f.stamp != f.m.stamp {

@@ -16,8 +16,7 @@ func (d *design) saturated() error {
 	if columns < d.n {
 		return nil
 	}
-	base := dense.Matrix{Rows: d.t + 1, Cols: d.t + 1, Data: append([]float64(nil), d.base.Data...)}
-	if rank, _ := d.within(base, d.first); rank >= d.n {
+	if rank, _ := d.within(d.copyBase(), d.first); rank >= d.n {
 		return failed(NoResidual, "", "fixed effects and groups together use up all %d rows, so nothing is left over to judge by", d.n)
 	}
 	return nil
@@ -32,11 +31,16 @@ func (d *design) degenerate(w *work, theta []float64) error {
 	if w.yPy > 1e-8 && large < 1e4 {
 		return nil
 	}
-	base := dense.Matrix{Rows: d.t + 1, Cols: d.t + 1, Data: append([]float64(nil), w.base.Data...)}
+	base := d.copyBase()
+	copy(base.Row(d.t), w.yRow)
 	if _, left := d.within(base, w.levels[0].v); left < 1e-13 {
 		return failed(PerfectFit, "", "fixed effects and groups fit these rows perfectly, so nothing is left over to judge by")
 	}
 	return nil
+}
+
+func (d *design) copyBase() dense.Matrix {
+	return dense.Matrix{Rows: d.t + 1, Cols: d.t + 1, Data: append([]float64(nil), d.base.Data...)}
 }
 
 // within returns the rank of [X, Z] and the residual sum of squares of y on it, from the cross-products of the tail

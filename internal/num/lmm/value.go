@@ -13,7 +13,8 @@ func (w *work) Value(theta []float64) float64 {
 	for k, t := range theta {
 		w.theta[k], w.g[k] = t, t*t
 	}
-	copy(w.s.Data, w.base.Data)
+	copy(w.s.Data, w.d.base.Data)
+	copy(w.s.Row(w.d.t), w.yRow)
 	logs := w.up()
 	w.scale()
 	if dense.Cholesky(w.l) >= 0 {

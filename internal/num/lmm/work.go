@@ -12,10 +12,10 @@ import (
 type work struct {
 	d *design
 
-	rho   float64      // length of the least squares residual, by which y is divided
-	along []float64    // Q′y before that
-	zy    [][]float64  // Z_k′y
-	base  dense.Matrix // W′W
+	rho   float64     // length of the least squares residual, by which y is divided
+	along []float64   // Q′y before that
+	zy    [][]float64 // Z_k′y
+	yRow  []float64   // W′y, the last row of W′W
 
 	levels []level
 	blocks []tailBlock
@@ -23,7 +23,6 @@ type work struct {
 	theta  []float64
 
 	s, c, l, spare dense.Matrix // W′V_c⁻¹W; ΘTΘ; the factor; scratch
-	e              dense.Matrix // scratch of the products with B
 	wide           []float64    // scratch as large as the widest rows
 	alpha, x, cz   []float64
 	z              [][]float64 // W′V_c⁻¹Z_k s_k
@@ -61,8 +60,7 @@ type tailBlock struct {
 func newWork(d *design) *work {
 	w := &work{d: d}
 	r, t1 := len(d.groups), d.t+1
-	w.base, w.s, w.c, w.l, w.spare = dense.New(t1, t1), dense.New(t1, t1), dense.New(t1, t1), dense.New(t1, t1), dense.New(t1, t1)
-	copy(w.base.Data, d.base.Data)
+	w.s, w.c, w.l, w.spare = dense.New(t1, t1), dense.New(t1, t1), dense.New(t1, t1), dense.New(t1, t1)
 	widest, nodes := 0, 0
 	for i, c := range d.chain {
 		lv := level{link: c, b: dense.New(t1, t1)}
@@ -92,7 +90,7 @@ func newWork(d *design) *work {
 		w.blocks = append(w.blocks, tailBlock{block: b})
 	}
 	w.g, w.theta, w.trace, w.ss = make([]float64, r), make([]float64, r), make([]float64, r), make([]float64, r)
-	w.alpha, w.x, w.cz = make([]float64, t1), make([]float64, t1), make([]float64, t1)
+	w.alpha, w.x, w.cz, w.yRow = make([]float64, t1), make([]float64, t1), make([]float64, t1), make([]float64, t1)
 	w.a, w.kk = dense.New(r, r), dense.New(r, r)
 	for _, g := range d.groups {
 		w.z = append(w.z, make([]float64, t1))
@@ -189,25 +187,18 @@ func (w *work) takeOut() {
 	dense.Axpy(1, share, w.along)
 }
 
-// place puts Z′y into the tail and the chain.
+// place puts Z′y into the tail and the chain; Q′y is 0 and y′y is 1.
 func (w *work) place() {
-	t := w.d.t
+	clear(w.yRow)
 	for _, b := range w.blocks {
-		for i, x := range w.zy[b.k] {
-			w.base.Set(t, b.at+i, x)
-			w.base.Set(b.at+i, t, x)
-		}
+		copy(w.yRow[b.at:], w.zy[b.k])
 	}
-	for j := w.d.m; j < t; j++ {
-		w.base.Set(t, j, 0)
-		w.base.Set(j, t, 0)
-	}
-	w.base.Set(t, t, 1)
+	w.yRow[w.d.t] = 1
 	first := &w.levels[0]
 	first.v.setLast(w.zy[first.k])
 }
 
-// criterion constants that do not depend on θ.
+// constant is what in the criterion does not depend on θ.
 func (w *work) constant() float64 {
 	nf := float64(w.d.nf)
 	return w.d.logR - w.d.logW + nf*(1+math.Log(2*math.Pi/nf)) + 2*nf*math.Log(w.rho)

@@ -29,6 +29,7 @@ const (
 	vanishing = 1e-3 // a θ that falls to this share of itself in one step is put on 0
 	settled   = 1e-3 // gradient by θ below which zeros are looked at again
 	endless   = 1e7  // a θ beyond which there is no minimum
+	rounding  = 1e-7 // a gain that may be out of reach of rounding, where steps no longer help
 	steps     = 100
 )
 
@@ -55,18 +56,22 @@ func (s *Search) Run(f Objective, theta []float64, tolerance float64) Result {
 		return res
 	}
 	f.Slopes(s.gradient, s.curvature)
-	for range steps {
+	for step := 0; ; step++ {
 		left := s.newton(theta)
 		res.Gradient = s.projected(theta)
 		if left < tolerance || res.Gradient < 1e-11 {
 			res.Converged = true
 			return res
 		}
+		if step == steps {
+			res.Converged = left < rounding
+			return res
+		}
 		value, ok := s.descend(f, theta, &res)
 		if !ok {
 			f.Value(theta)
 			f.Slopes(s.gradient, s.curvature)
-			res.Converged = left < 1e-7
+			res.Converged = left < rounding
 			return res
 		}
 		res.Value = value

@@ -40,8 +40,8 @@ type Cells struct {
 	Cells   []Cell
 }
 
-// mostCells bounds a family: all pairs of it are half a million.
-const mostCells = 1000
+// mostCells bounds a family.
+const mostCells = 5000
 
 // Cells returns the cells of a compared term in the order of its levels. Other factors' levels weigh equally and covariates
 // stand at the mean of the analysed rows. It errs on names that are no categories of the treatment formula.

@@ -51,9 +51,19 @@ const (
 	nearly     = 1e-5
 )
 
-// NewDesign codes the treatment terms of a frame and finds what is aliased.
-func NewDesign(f *Frame) *Design {
+// mostColumns and mostEntries bound the coding: above them a column of names was most likely meant as a grouping.
+const (
+	mostColumns = 3000
+	mostEntries = 40_000_000
+)
+
+// NewDesign codes the treatment terms of a frame and finds what is aliased. It errs (*Error) on a term with more levels
+// than can be fitted.
+func NewDesign(f *Frame) (*Design, error) {
 	d := &Design{frame: f}
+	if err := d.bounded(); err != nil {
+		return nil, err
+	}
 	d.distinct()
 	d.columns = append(d.columns, column{})
 	for _, t := range f.Treatments.Terms {
@@ -68,7 +78,25 @@ func NewDesign(f *Frame) *Design {
 		}
 	}
 	d.nameAliases()
-	return d
+	return d, nil
+}
+
+func (d *Design) bounded() error {
+	f := d.frame
+	columns := 1
+	for _, t := range f.Treatments.Terms {
+		own := 1
+		for i, v := range f.Variables {
+			if t.has(i) && v.Categorical() && own <= mostColumns {
+				own *= len(v.Levels)
+			}
+		}
+		if columns += own; columns > mostColumns || columns*f.Rows() > mostEntries {
+			return &Error{Formula: "treatments", Text: fmt.Sprintf("with %s the model has %d effects or more to fit to %d rows, which is too many", f.Treatments.Name(t), columns, f.Rows()),
+				Hint: "a column that names plots or groups belongs among the blocks, a column of amounts should hold numbers alone"}
+		}
+	}
+	return nil
 }
 
 // distinct finds the rows of the coding that differ, for most tables far fewer than rows.

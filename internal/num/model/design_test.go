@@ -18,7 +18,11 @@ func design(t *testing.T, table string, r Request) *Design {
 	if err != nil {
 		t.Fatal(err)
 	}
-	return NewDesign(f)
+	d, err := NewDesign(f)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return d
 }
 
 // grid writes a table of all combinations of factors of the given numbers of levels (a1 a2 ..., b1 ...), a given number
@@ -213,7 +217,10 @@ func TestAliasesDoNotDependOnScale(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			d := NewDesign(f)
+			d, err := NewDesign(f)
+			if err != nil {
+				t.Fatal(err)
+			}
 			if fmt.Sprint(d.Aliased) != "[{copied z}]" {
 				t.Errorf("scale %g, shift %g: aliased %v", scale, shift, d.Aliased)
 			}
@@ -310,6 +317,27 @@ func TestCellsAverageOverTheOtherFactors(t *testing.T) {
 	} {
 		if _, err := d.Cells(bad.names); err == nil || !strings.Contains(err.Error(), bad.says) {
 			t.Errorf("%v: %v, want %q", bad.names, err, bad.says)
+		}
+	}
+}
+
+func TestTooManyEffectsAreRefused(t *testing.T) {
+	names := make([]string, 4000)
+	for i := range names {
+		names[i] = fmt.Sprint("p", i)
+	}
+	table, err := Of(Numbers("kg", make([]float64, 4000)), Text("plot", names), Text("bed", names))
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, formula := range []string{"plot", "plot:bed", "1+bed*plot"} {
+		f, err := Read(table, Request{Response: "kg", Treatments: formula})
+		if err != nil {
+			t.Fatal(err)
+		}
+		var e *Error
+		if _, err := NewDesign(f); !errors.As(err, &e) || !strings.Contains(err.Error(), "effects or more to fit to 4000 rows") || e.Hint == "" {
+			t.Errorf("%s: %v", formula, err)
 		}
 	}
 }

@@ -62,6 +62,9 @@ type Comparison struct {
 	Seed    uint64 // for what Dunnett's law can only sample
 }
 
+// mostPaired bounds a family of all pairs: 125,000 of them.
+const mostPaired = 500
+
 // pair is a difference on its way: the cells' indices, the row over the kept columns, and its t.
 type pair struct {
 	a, b      int
@@ -72,11 +75,14 @@ type pair struct {
 // Differences returns the differences of a family that exist, in the order of its levels. An estimator without a
 // covariance (Rows 0) gives estimates alone. It errs when Against is no level of the factor.
 func (c Cells) Differences(e Estimator, q Comparison) ([]Difference, []Doubt, error) {
+	var doubts []Doubt
+	if k := len(c.Cells); q.Against == "" && k > mostPaired {
+		return nil, []Doubt{{Code: TooManyPairs, Says: fmt.Sprintf("%s has %d levels or cells and so %d pairs, which were not worked out; set them against one level", c.Of, k, k*(k-1)/2), Number: Finite(float64(k))}}, nil
+	}
 	pairs, lost, err := c.pairs(q.Against)
 	if err != nil {
 		return nil, nil, err
 	}
-	var doubts []Doubt
 	if len(lost) > 0 {
 		doubts = append(doubts, Doubt{
 			Code:   NotEstimable,

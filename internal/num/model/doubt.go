@@ -17,6 +17,7 @@ const (
 	NearlyAliased = "nearly-aliased" // a column all but determined by others
 	NestedTurned  = "nested-wrongly" // a/b where every a lies in one b
 	NotEstimable  = "not-estimable"  // a mean or difference that these rows cannot estimate
+	TooManyPairs  = "too-many-pairs" // of one compared term, not worked out
 	DunnettError  = "dunnett-error"  // the probabilities come from sampling
 )
 
