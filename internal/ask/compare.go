@@ -53,7 +53,7 @@ func readCompare(c Call) (evidence.Question, error) {
 	if q.Per, err = perWord(c.Said["per"]); err != nil {
 		return q, err
 	}
-	if err := checkResponse(q.Response); err != nil {
+	if q.Response, err = readResponse(q.Response, c.Records); err != nil {
 		return q, err
 	}
 	if q.Crops, err = known("crop", list(c.Said["crop"]), cropsOf(c.Records)); err != nil {
@@ -79,9 +79,18 @@ func readCompare(c Call) (evidence.Question, error) {
 	return q, err
 }
 
+// otherWords are what growers also call a practice.
+var otherWords = map[string]practice.Name{
+	"digging": practice.Cultivation, "dug": practice.Cultivation, "tillage": practice.Cultivation, "garden": evidence.Gardens,
+	"density": practice.Spacing, "feeding": practice.Compost, "mulch": practice.Cover, "sort": practice.Variety, "fertilizer": practice.Fertiliser,
+}
+
 // practiceWord reads the name of a practice, "-" standing for a space.
 func practiceWord(text string) (practice.Name, error) {
 	name := strings.ToLower(strings.ReplaceAll(strings.TrimSpace(text), "-", " "))
+	if other, ok := otherWords[name]; ok {
+		return other, nil
+	}
 	words := make([]string, 0, 40)
 	for _, n := range evidence.Practices() {
 		if string(n) == name {
@@ -107,12 +116,40 @@ func perWord(text string) (evidence.Per, error) {
 	return "", &garden.Error{Kind: garden.Invalid, Field: "per", Text: fmt.Sprintf("%q is no area to count on", text), Hint: "use bed or ground"}
 }
 
-func checkResponse(name string) error {
-	if name == "" || evidence.KnownResponse(name) {
-		return nil
+// readResponse checks the response, and that what it measures or counts was noted at least once, and writes it as the records do.
+func readResponse(name string, r garden.Records) (string, error) {
+	name = strings.Join(strings.Fields(name), " ")
+	if name == "" {
+		return "", nil
 	}
-	return &garden.Error{Kind: garden.Missing, Field: "response", Text: fmt.Sprintf("%q is nothing that can be compared", name),
-		Hint: "use one of: " + strings.Join(evidence.Responses(), ", ")}
+	if !evidence.KnownResponse(name) {
+		hint := "use one of: " + strings.Join(evidence.Responses(), ", ")
+		if near := word.Near(name, evidence.Responses()); len(near) > 0 {
+			hint = "did you mean " + strings.Join(near, " or ") + "?"
+		}
+		return "", &garden.Error{Kind: garden.Missing, Field: "response", Text: fmt.Sprintf("%q is nothing that can be compared", name), Hint: hint}
+	}
+	kind, what := evidence.ReadOff(name)
+	if kind == "" {
+		return name, nil
+	}
+	found, err := known("measurement", []string{what}, measuredIn(r, kind == evidence.Counted))
+	if err != nil {
+		return "", err
+	}
+	return kind + " " + found[0], nil
+}
+
+// measuredIn lists what was measured on plantings; for counts, what was counted of n.
+func measuredIn(r garden.Records, counts bool) []string {
+	var out []string
+	for _, m := range r.Measurements {
+		if !m.Planting.IsZero() && (m.N.Known || !counts) {
+			out = append(out, m.What)
+		}
+	}
+	slices.Sort(out)
+	return slices.Compact(out)
 }
 
 // known checks names against those in the records and returns them as the records write them.

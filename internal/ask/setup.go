@@ -39,6 +39,7 @@ func Setup(r garden.Records, today civil.Date) evidence.Setup {
 		},
 		Usual: func(name string) (float64, bool) { return usualDensity(own[garden.Fold(name)], name) },
 		Food:  func(name string) (float64, bool) { return energy(own[garden.Fold(name)], name) },
+		Price: func(name string) (float64, bool) { return price(own[garden.Fold(name)]) },
 	}
 }
 
@@ -71,6 +72,16 @@ func usualDensity(own garden.Crop, name string) (float64, bool) {
 		return 0, false
 	}
 	return 1e4 / (in.Mid() * between.Mid()), true
+}
+
+// price is the grower's own "price per kg"; there is no other.
+func price(own garden.Crop) (float64, bool) {
+	for _, f := range own.Own {
+		if strings.EqualFold(f.What, "price per kg") && f.Value > 0 {
+			return f.Value, true
+		}
+	}
+	return 0, false
 }
 
 // energy is the food energy of a kilogram as harvested, by the food table's edible share or the grower's own.

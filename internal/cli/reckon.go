@@ -4,7 +4,9 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
-	"sort"
+	"maps"
+	"slices"
+	"strconv"
 	"strings"
 
 	"fairplot/internal/garden"
@@ -13,7 +15,8 @@ import (
 	"github.com/spf13/cobra"
 )
 
-// reckonCommand holds a command for every calculator; alone it lists them by subject.
+// reckonCommand holds a command for every calculator; alone it lists them by subject. The calculators' flags are made only when
+// somebody reckons: no other command should wait for them.
 func reckonCommand(a *app) *cobra.Command {
 	c := &cobra.Command{
 		Use: "reckon", Short: "work out one number by hand, with its steps and its source", GroupID: groupAsk,
@@ -26,6 +29,9 @@ func reckonCommand(a *app) *cobra.Command {
 			return a.listCalculators()
 		},
 	}
+	if !a.mentions(c.Name()) {
+		return c
+	}
 	for _, calc := range reckon.All() {
 		c.AddCommand(calculatorCommand(a, calc))
 	}
@@ -34,75 +40,93 @@ func reckonCommand(a *app) *cobra.Command {
 
 // listCalculators prints them by subject.
 func (a *app) listCalculators() error {
+	var b strings.Builder
 	subject := ""
 	for _, calc := range reckon.All() {
 		if calc.Subject != subject {
 			if subject != "" {
-				fmt.Fprintln(a.env.Stdout)
+				b.WriteString("\n")
 			}
 			subject = calc.Subject
-			fmt.Fprintln(a.env.Stdout, subject)
+			b.WriteString(subject + "\n")
 		}
-		fmt.Fprintf(a.env.Stdout, "  %-20s %s\n", calc.Name, calc.Says)
+		fmt.Fprintf(&b, "  %-20s %s\n", calc.Name, calc.Says)
 	}
-	return nil
+	_, err := fmt.Fprint(a.env.Stdout, b.String())
+	a.words("\nfairplot reckon NAME --help shows what one asks for, with an example")
+	return err
 }
 
 func calculatorCommand(a *app, calc reckon.Calculator) *cobra.Command {
 	var asJSON bool
-	said := map[string]*string{}
-	c := &cobra.Command{Use: calc.Name, Short: calc.Says, Args: exactly(), Example: "  fairplot reckon " + calc.Name + exampleOf(calc)}
+	said := map[string]*written{}
+	c := &cobra.Command{
+		Use: calc.Name, Short: calc.Says, Args: exactly(), Example: exampleOf(calc),
+		Long: strings.ToUpper(calc.Says[:1]) + calc.Says[1:] + ".\n\n" +
+			"A bare number is understood in the unit named beside the input; any other unit of the kind may be written behind the number." +
+			longChoices(calc),
+	}
+	c.Flags().SortFlags = false
 	for _, in := range calc.Inputs {
-		said[in.Name] = c.Flags().String(in.Name, "", inputText(in))
+		said[in.Name] = &written{holds: holds(in)}
+		c.Flags().Var(said[in.Name], in.Name, inputText(in))
+		if in.Kind == reckon.Word {
+			words := cobra.FixedCompletions(in.Words, cobra.ShellCompDirectiveNoFileComp)
+			cobra.CheckErr(c.RegisterFlagCompletionFunc(in.Name, words))
+		}
 	}
 	c.Flags().BoolVar(&asJSON, "json", false, "print JSON")
 	c.RunE = func(c *cobra.Command, _ []string) error {
 		inputs := map[string]string{}
 		for name, value := range said {
 			if c.Flags().Changed(name) {
-				inputs[name] = *value
+				inputs[name] = value.text
 			}
 		}
 		answer, err := reckon.Run(calc.Name, inputs)
-		var wrong *reckon.Error
-		if errors.As(err, &wrong) {
-			return &garden.Error{Kind: garden.Invalid, Field: wrong.Field, Text: wrong.Text, Hint: wrong.Hint}
-		}
 		if err != nil {
-			return err
+			return fromReckon(err)
 		}
-		return a.printAnswer(answer, asJSON)
+		return a.printReckoned(answer, asJSON)
 	}
 	return c
 }
 
-func exampleOf(calc reckon.Calculator) string {
-	var names []string
-	for name := range calc.Example {
-		names = append(names, name)
+// fromReckon makes a sentence about an input one about a flag.
+func fromReckon(err error) error {
+	var wrong *reckon.Error
+	if errors.As(err, &wrong) {
+		return &garden.Error{Kind: garden.Invalid, Field: wrong.Field, Text: wrong.Text, Hint: wrong.Hint}
 	}
-	sort.Strings(names)
-	var b strings.Builder
-	for _, name := range names {
-		value := calc.Example[name]
-		if strings.ContainsAny(value, " %&;()*'") {
-			value = `"` + value + `"`
-		}
-		fmt.Fprintf(&b, " --%s %s", name, value)
-	}
-	return b.String()
+	return err
 }
 
-// inputText says what an input is, in which unit a bare number is understood, and between which bounds it must lie.
+// exampleOf is the calculator's own example as a command line; a test runs each as it is printed.
+func exampleOf(calc reckon.Calculator) string {
+	line := "  fairplot reckon " + calc.Name
+	for _, name := range slices.Sorted(maps.Keys(calc.Example)) {
+		line += " --" + name + " " + shellQuoted(calc.Example[name])
+	}
+	return line
+}
+
+// written is the text of a flag beside whose name the help shows what it holds.
+type written struct{ text, holds string }
+
+func (w *written) Set(text string) error { w.text = text; return nil }
+func (w *written) String() string        { return w.text }
+func (w *written) Type() string          { return w.holds }
+
+// inputText says what an input is, and between which bounds it must lie.
 func inputText(in reckon.Input) string {
 	text := in.Says
-	if in.Unit != "" {
-		text += ", " + in.Unit
-	}
 	if in.Low != 0 || in.High != 0 {
-		text += fmt.Sprintf(", %g to %g", in.Low, in.High)
+		text += ", " + boundsOf(in)
 	}
-	if len(in.Words) > 0 {
+	switch {
+	case len(in.Words) > mostBeside:
+		text += ", one of the words above"
+	case len(in.Words) > 0:
 		text += ": " + strings.Join(in.Words, ", ")
 	}
 	switch {
@@ -114,7 +138,64 @@ func inputText(in reckon.Input) string {
 	return text
 }
 
-func (a *app) printAnswer(answer reckon.Answer, asJSON bool) error {
+// mostBeside is how many words a flag names beside itself; more stand above the flags.
+const mostBeside = 12
+
+// longChoices lists the words of inputs that have many.
+func longChoices(calc reckon.Calculator) string {
+	text := ""
+	for _, in := range calc.Inputs {
+		if len(in.Words) > mostBeside {
+			text += "\n\nThe words for --" + in.Name + ":" + wrapped(in.Words, 96)
+		}
+	}
+	return text
+}
+
+// wrapped sets words in lines of at most the width, apart by semicolons, since some hold commas.
+func wrapped(words []string, width int) string {
+	var b strings.Builder
+	at := width
+	for i, w := range words {
+		if i < len(words)-1 {
+			w += ";"
+		}
+		if at+1+len(w) > width {
+			b.WriteString("\n ")
+			at = 1
+		}
+		b.WriteString(" " + w)
+		at += 1 + len(w)
+	}
+	return b.String()
+}
+
+// holds is the unit in which a bare number is understood, or the kind where there is none.
+func holds(in reckon.Input) string {
+	if in.Unit != "" {
+		return in.Unit
+	}
+	return string(in.Kind)
+}
+
+// hardlyAny is a lower bound that only keeps out zero.
+const hardlyAny = 1e-3
+
+// boundsOf writes the bounds as the input is written: shares in per cent.
+func boundsOf(in reckon.Input) string {
+	low, high, unit := in.Low, in.High, ""
+	if in.Kind == reckon.Share {
+		low, high, unit = 100*low, 100*high, " %"
+	}
+	if low > 0 && low <= hardlyAny {
+		return "above 0, at most " + plainNumber(high) + unit
+	}
+	return plainNumber(low) + " to " + plainNumber(high) + unit
+}
+
+func plainNumber(x float64) string { return strconv.FormatFloat(x, 'f', -1, 64) }
+
+func (a *app) printReckoned(answer reckon.Answer, asJSON bool) error {
 	if asJSON {
 		out, err := json.MarshalIndent(answer, "", "  ")
 		if err != nil {
@@ -123,18 +204,27 @@ func (a *app) printAnswer(answer reckon.Answer, asJSON bool) error {
 		_, err = fmt.Fprintf(a.env.Stdout, "%s\n", out)
 		return err
 	}
+	_, err := fmt.Fprint(a.env.Stdout, reckonedText(answer))
+	return err
+}
+
+// reckonedText is the answer as one would write it on paper: the numbers first, then how they came about.
+func reckonedText(answer reckon.Answer) string {
 	var b strings.Builder
 	for _, r := range answer.Results {
-		fmt.Fprintf(&b, "%s\n", r.Says)
+		fmt.Fprintf(&b, "%s: %s: %s\n", strings.ReplaceAll(r.Name, "-", " "), r.Amount(), r.Says)
 	}
 	b.WriteString("\n")
 	for _, s := range answer.Steps {
 		fmt.Fprintf(&b, "  %s\n", s)
 	}
-	fmt.Fprintf(&b, "\nSource: %s (%s)\n", strings.Join(answer.Source, "; "), answer.Status)
+	b.WriteString("\n")
+	for _, s := range answer.Source {
+		fmt.Fprintf(&b, "Source: %s\n", s)
+	}
+	fmt.Fprintf(&b, "Checked: %s\n", answer.Checked)
 	for _, caution := range answer.Cautions {
 		fmt.Fprintf(&b, "Caution: %s\n", caution)
 	}
-	_, err := fmt.Fprint(a.env.Stdout, b.String())
-	return err
+	return b.String()
 }

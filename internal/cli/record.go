@@ -2,6 +2,7 @@ package cli
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"fairplot/internal/diary"
@@ -80,8 +81,11 @@ func shortOf(k garden.Kind) string {
 func addExample(k garden.Kind) string {
 	var b strings.Builder
 	fmt.Fprintf(&b, "  fairplot %s add", k)
-	for _, f := range diary.Fields(k) {
-		if !f.Brief && !f.Typed || f.Example == "" || skipInExample[f.Name] {
+	fields := diary.Fields(k)
+	hasBed := slices.ContainsFunc(fields, func(f diary.Field) bool { return f.Name == "bed" })
+	for _, f := range fields {
+		shown := f.Brief || f.Typed || f.Name == "factors"
+		if !shown || f.Example == "" || skipInExample[f.Name] || f.Name == "planting" && hasBed {
 			continue
 		}
 		fmt.Fprintf(&b, " --%s %s", f.Name, shellQuoted(f.Example))
@@ -90,7 +94,7 @@ func addExample(k garden.Kind) string {
 }
 
 // skipInExample are fields that say the same as another one in an example, or that come later.
-var skipInExample = map[string]bool{"planting": true, "ended": true, "off": true, "cut-off": true, "volume": true, "count": true,
+var skipInExample = map[string]bool{"ended": true, "off": true, "cut-off": true, "volume": true, "count": true,
 	"depth": true, "split": true, "parts": true, "length": true, "width": true, "garden": true, "fixed-on": true}
 
 func shellQuoted(s string) string {

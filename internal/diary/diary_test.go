@@ -98,6 +98,26 @@ func TestFirstWeighingNeedsNothingSetUp(t *testing.T) {
 	}
 }
 
+func TestASowingAfterTheFirstWeighing(t *testing.T) {
+	b := newBook(t)
+	b.do(Add, garden.KindHarvest, "", "bed kitchen/1 | crop carrot | mass 2kg")
+	o := b.do(Add, garden.KindPlanting, "", "bed kitchen/1 | crop carrot | date 2026-04-10")
+	if len(o.Flags) != 1 || !strings.Contains(o.Flags[0], "noted without a day") {
+		t.Errorf("flags %q", o.Flags)
+	}
+	if o := b.do(Change, garden.KindPlanting, b.x.PlantingsOf("carrot")[0].ID.String(), "date 2026-04-10 | start sown"); len(o.Operations) != 1 {
+		t.Errorf("giving it its day made %d changes", len(o.Operations))
+	}
+}
+
+func TestOneIDForOneOfSeveral(t *testing.T) {
+	b := terrace(t)
+	o := b.do(Add, garden.KindPlanting, "", "bed terrace/5-6 | crop leek | id 0190a7c2-7c1e-7d2b-9f3a-5b1c2d3e4f50")
+	if len(o.Records) != 2 || o.Records[0].Identity() == o.Records[1].Identity() {
+		t.Errorf("made %+v", o.Records)
+	}
+}
+
 func TestNamesOfBeds(t *testing.T) {
 	b := terrace(t)
 	for text, want := range map[string]int{

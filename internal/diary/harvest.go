@@ -252,6 +252,7 @@ func pickedFrom() field[garden.Harvest] {
 // pickedBeds shows people the bed of a placed picking too; a file has it in the planting alone.
 func pickedBeds(says string) field[garden.Harvest] {
 	f := bedsField(says, func(v *garden.Harvest) *[]garden.BedID { return &v.Beds })
+	f.Example = "terrace/4"
 	write := f.write
 	f.write = func(w *Writing, v garden.Harvest) string {
 		if p, ok := w.planting(v.Planting); ok && !w.Exact {

@@ -132,11 +132,17 @@ func (n nounOf[T]) add(r *reading) error {
 	if len(r.out.Questions) > 0 {
 		return nil
 	}
-	for _, one := range all {
-		if err := r.add(one); err != nil {
+	for i, one := range all {
+		var id garden.ID // what one line makes several of bears its id once, so that the line is known again
+		if i == 0 {
+			id = v.Identity()
+		}
+		if err := r.add(garden.WithIdentity(one, id, 0)); err != nil {
 			return err
 		}
-		r.said(n.says(r.writing(), one))
+		if r.Asks { // of a file's lines nobody is told one by one
+			r.said(n.says(r.writing(), one))
+		}
 	}
 	return nil
 }

@@ -177,16 +177,28 @@ func (r *reading) variety(text string) (garden.Variety, bool) {
 }
 
 func spreadPlanting(r *reading, v garden.Planting) ([]garden.Planting, error) {
-	if len(r.many) < 2 {
-		return []garden.Planting{v}, nil
+	beds := r.many
+	if len(beds) == 0 {
+		beds = []garden.BedID{v.Bed}
 	}
 	var out []garden.Planting
-	for _, bed := range r.many {
+	for _, bed := range beds {
 		one := v
 		one.Bed = bed
+		r.flagUndated(one)
 		out = append(out, one)
 	}
 	return out, nil
+}
+
+// flagUndated points at a planting that a first weighing made without a day: the sowing typed in later is most likely its own.
+func (r *reading) flagUndated(v garden.Planting) {
+	for _, p := range ofCrop(r.Records.PlantingsIn(v.Bed), v.Crop) {
+		if p.Date.IsZero() && p.Ended.IsZero() && !v.Date.IsZero() && v.Crop != "" {
+			r.flag(fmt.Sprintf("%s stands in %s already, noted without a day; if it is the same crop, undo this and give that one its day by a change of “%s”",
+				p.Crop, r.bedName(v.Bed), r.Records.PlantingName(p.ID)))
+		}
+	}
 }
 
 func sayPlanting(w *Writing, v garden.Planting) string {

@@ -15,6 +15,9 @@ func (r *reading) date(s string) (civil.Date, error) {
 	if s == "" {
 		return civil.Date{}, nil
 	}
+	if d, err := civil.Parse(s); err == nil {
+		return d, nil // nearly every line of a file: the reader of words need not look
+	}
 	d, err := r.Dates.Date(s)
 	return d, hinted(err)
 }
@@ -22,6 +25,9 @@ func (r *reading) date(s string) (civil.Date, error) {
 func (r *reading) when(s string) (civil.When, error) {
 	if s == "" {
 		return civil.When{}, nil
+	}
+	if d, err := civil.Parse(s); err == nil {
+		return civil.When{Date: d}, nil
 	}
 	d, err := r.Dates.When(s)
 	return d, hinted(err)
