@@ -22,6 +22,10 @@ func Compare(r garden.Records, q Question, s Setup) (finding.Finding, Plots, err
 		return finding.Finding{}, Plots{}, &garden.Error{Kind: garden.Missing, Text: "there is no crop in any bed yet, so nothing can be compared",
 			Hint: "note sowings or plantings and what is picked from them"}
 	}
+	q, err := l.spelled(q)
+	if err != nil {
+		return finding.Finding{}, Plots{}, err
+	}
 	c := comparison{q: q, l: l, records: r, sample: collect(q, l)}
 	f, err := c.answer()
 	return f, c.plots, err

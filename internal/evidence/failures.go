@@ -63,14 +63,15 @@ func (c *comparison) withZeros(e finding.Estimate) (finding.Estimate, error) {
 	rows := append(slices.Clone(c.rows), c.zeros...)
 	scale := usualYield(c.rows)
 	unit := classOf(c.shape.units[len(c.shape.units)-1])
+	stratum := func(r row) string { return r.garden + "\x00" + r.level }
 	y := make([]float64, len(rows))
 	level := make([]int32, len(rows))
 	for i, r := range rows {
 		y[i] = r.y / scale(r)
 		level[i] = int32(slices.Index([]string{e.A, e.B}, r.level)) // -1 for the levels not compared here
 	}
-	interval, err := resample.Bootstrap(resample.Sample{Rows: len(rows), Unit: numbered(rows, unit),
-		Stratum: numbered(rows, func(r row) string { return r.garden + "\x00" + r.level })},
+	interval, err := resample.Bootstrap(resample.Sample{Rows: len(rows), Stratum: numbered(rows, stratum),
+		Unit: numbered(rows, func(r row) string { return unit(r) + "\x00" + stratum(r) })},
 		resample.RatioOfMeans(y, level, 0, 1),
 		resample.BootstrapOptions{Confidence: c.q.Confidence, Rand: rand.New(rand.NewPCG(c.l.Seed, 0x7a65726f))})
 	if err != nil {

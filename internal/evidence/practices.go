@@ -14,8 +14,19 @@ func Practices() []practice.Name {
 	return out
 }
 
-// KnownResponse reports whether the name is one of the responses.
+// KnownResponse reports whether the name is one of the responses; what is measured or counted must be said with it.
 func KnownResponse(name string) bool {
+	if name == Measured || name == Counted {
+		return false
+	}
 	_, ok := responses[responseKey(name)]
-	return ok && (responseKey(name) == name) != (name == Measured || name == Counted)
+	return ok && subject(name) != ""
+}
+
+// ReadOff returns the kind of reading, Measured or Counted, and its subject, of a response that is read off plantings; empty for the others.
+func ReadOff(response string) (kind, what string) {
+	if kind = responseKey(response); kind == response {
+		return "", ""
+	}
+	return kind, subject(response)
 }

@@ -10,6 +10,7 @@ import (
 	"fairplot/internal/civil"
 	"fairplot/internal/garden"
 	"fairplot/internal/practice"
+	"fairplot/internal/word"
 )
 
 // Gardens is what is compared when whole gardens are, as places.
@@ -104,7 +105,11 @@ func (q Question) Canonical() string {
 	}
 	part("crops", q.Crops)
 	part("gardens", q.Gardens)
-	part("levels", q.Levels)
+	levels := make([]string, len(q.Levels))
+	for i, l := range q.Levels {
+		levels[i] = word.Fold(l)
+	}
+	part("levels", levels)
 	years := make([]string, len(q.Seasons))
 	for i, y := range q.Seasons {
 		years[i] = fmt.Sprint(y)

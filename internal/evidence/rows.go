@@ -32,6 +32,7 @@ type row struct {
 	state     garden.State
 	levels    map[practice.Name]string // of the other practices, for what moved together
 	year      map[string]float64       // of a bed's whole year: what can be added up over its crops, by response
+	crops     []string                 // of a bed's whole year
 }
 
 func (r row) gardenSeason() string { return fmt.Sprintf("%s %d", r.garden, r.season) }

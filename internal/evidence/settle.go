@@ -26,7 +26,17 @@ func (c *comparison) settles(e finding.Estimate) *finding.Settles {
 	if !ok {
 		return &finding.Settles{Says: "There are too few free beds to deal the ways out by lot; six beds, each cut in half, are the least that can tell by themselves."}
 	}
+	out.Says = c.mendFirst() + out.Says
 	return &out
+}
+
+// mendFirst names what left every planting out: no trial makes up for that.
+func (c *comparison) mendFirst() string {
+	if len(c.sample.rows) > 0 || len(c.sample.leftOut) == 0 {
+		return ""
+	}
+	most := c.sample.leftOut[0]
+	return fmt.Sprintf("First mend what left the plantings out (%d: %s); then a fair trial would tell. ", most.Count, most.Reason)
 }
 
 // grounds keeps the gardens that were asked about.
@@ -86,10 +96,16 @@ func (c *comparison) ways(e finding.Estimate) []string {
 // way says a level as what a plot gets: "double dug", "with 10 to 25 L/m² of compost", "under fleece".
 func way(what practice.Name, level string) string {
 	switch what {
-	case practice.Cultivation, practice.OwnCultivation, practice.Companions:
+	case practice.Cultivation, practice.OwnCultivation, practice.Companions, practice.StartedAs, practice.Rectangularity:
 		return level
-	case practice.StartedAs:
-		return level
+	case practice.Arrangement:
+		return "set in " + level
+	case practice.SowingDay:
+		return "started " + level
+	case practice.Water:
+		if level != "none" {
+			return "given " + level + " of water"
+		}
 	case practice.Spacing:
 		if level == "usual" {
 			return "at the usual spacing"

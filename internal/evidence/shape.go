@@ -34,7 +34,7 @@ func choose(q Question, rows []row) shape {
 		within:  q.What != Gardens && varies(rows, func(r row) string { return r.garden }),
 		scope:   finding.TheseSeasons,
 	}
-	s.units = unitsOf(rows)
+	s.units = unitsOf(q, rows)
 	if q.What == Gardens {
 		s.units = placeUnits(rows)
 	}
@@ -68,9 +68,18 @@ func (s *shape) chooseFixed(q Question, rows []row) {
 			s.fixed = append(s.fixed, "crop:season")
 		}
 	}
-	if s.within && varies(rows, func(r row) string { return r.bed }) {
+	if s.within && variesWithinBeds(rows) {
 		s.shares = sharesThatVary(rows, s.levels[1:])
 	}
+}
+
+// reallyVaries is the share of a practice's sum of squares that must lie within beds for it to count as varying there between seasons. Below it too few
+// beds were treated in two ways for the others to be left out of the comparison.
+const reallyVaries = 1.0 / 3
+
+func variesWithinBeds(rows []row) bool {
+	total := spreadWithin(rows, func(row) string { return "" })
+	return total > 0 && spreadWithin(rows, func(r row) string { return r.bed }) >= reallyVaries*total
 }
 
 // filled reports whether crops by seasons can have a mean each: on average four rows or more a cell, and two in every one.
@@ -120,30 +129,28 @@ func bedShares(rows []row, level string) map[string]float64 {
 }
 
 func (s *shape) chooseRandom(q Question, rows []row) {
-	if !s.within && q.What != Gardens && s.gardens > 1 {
-		s.random = append(s.random, "garden")
+	add := func(wanted bool, term string, class func(row) string) {
+		if wanted && separable(q, rows, class) {
+			s.random = append(s.random, term)
+		}
+	}
+	between := !s.within && q.What != Gardens && s.gardens > 1
+	if between {
 		s.scope = finding.SuchGardens
 	}
-	if s.seasons > 1 && s.gardens > 1 {
-		s.random = append(s.random, "garden:season")
-	}
-	beds, bedSeasons := count(rows, func(r row) string { return r.bed }), count(rows, row.bedSeason)
-	if beds > s.gardens && beds < len(rows) {
-		s.random = append(s.random, "bed")
-	}
-	if s.seasons > 1 && bedSeasons > beds && bedSeasons < len(rows) {
-		s.random = append(s.random, "bed:season")
-	}
+	beds := count(rows, func(r row) string { return r.bed })
+	add(between, "garden", func(r row) string { return r.garden })
+	add(s.seasons > 1 && s.gardens > 1, "garden:season", row.gardenSeason)
+	add(beds > s.gardens, "bed", func(r row) string { return r.bed })
+	add(s.seasons > 1 && count(rows, row.bedSeason) > beds, "bed:season", row.bedSeason)
 	if s.seasons >= 3 && q.What != Gardens {
-		s.random = append(s.random, "season:level")
+		add(true, "season:level", func(r row) string { return fmt.Sprint(r.season, " ", r.level) })
 		if s.scope == finding.TheseSeasons {
 			s.scope = finding.SuchSeasons
 		}
 	}
-	if s.crops >= 3 {
-		s.byCrop = true
-		s.random = append(s.random, "crop:level")
-	}
+	s.byCrop = s.crops >= 3
+	add(s.byCrop, "crop:level", func(r row) string { return r.crop + " " + r.level })
 }
 
 // levelsOf lists the levels among the rows, the reference first: the one the grower named, else the least of the practice (undisturbed,

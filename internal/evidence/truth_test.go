@@ -156,7 +156,7 @@ func usualPlants(crop string) (float64, bool) {
 // TestTruth asks invented books, whose truth is known, and counts. The bounds are those that a run whose real share is as promised passes but for one in 10,000
 // (binomial). -long runs 500 books of each kind and prints more sharply.
 func TestTruth(t *testing.T) {
-	books := 3
+	books := 2
 	if *long {
 		books = 60 // of nine kinds: 540
 	}

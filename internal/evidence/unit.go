@@ -23,10 +23,13 @@ const decided = 0.95
 
 // unitsOf returns the experimental unit of the practice among the rows: the coarsest grouping whose cells hold at least 95 % of the
 // practice's sum of squares between them. Two are returned where garden-season and bed both qualify; "planting" where none does.
-func unitsOf(rows []row) []string {
+func unitsOf(q Question, rows []row) []string {
 	total := spreadWithin(rows, func(row) string { return "" })
 	var out []string
 	for _, g := range groupings {
+		if !separable(q, rows, g.class) {
+			continue // its cells are the plantings themselves
+		}
 		if len(out) > 0 && (g.name != "bed" || out[0] != "garden-season") {
 			continue
 		}
@@ -38,6 +41,12 @@ func unitsOf(rows []row) []string {
 		return []string{"planting"}
 	}
 	return out
+}
+
+// separable reports whether a grouping can be told from the single planting: three rows or more must stand beside another in the same cell. A count of
+// n pieces shows by itself how far plantings differ beyond chance, so there even cells of one row can.
+func separable(q Question, rows []row, class func(row) string) bool {
+	return responseKey(q.Response) == Counted || len(rows)-count(rows, class) >= 3
 }
 
 // spreadWithin is the sum of squares of the level's indicators within the cells of a grouping.

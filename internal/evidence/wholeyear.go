@@ -109,7 +109,7 @@ func (l ledger) yearRow(q Question, crops []practice.Planted) (row, string) {
 			return year, "the bed's crops had different levels in one year"
 		}
 	}
-	year.crop, year.year = yearCrops, map[string]float64{}
+	year.crop, year.year, year.crops = yearCrops, map[string]float64{}, cropsTogether(crops)
 	bed := crops[0].Bed.Area()
 	if !bed.Known || bed.Value <= 0 {
 		return year, "the bed has no area"
@@ -197,6 +197,7 @@ func (r *row) answer(q Question, whys map[string]string) string {
 // land that crops sharing ground saved.
 func (c *comparison) wholeYear(f *finding.Finding) {
 	lead := f.Estimates[0]
+	f.RestsOn.Crops = c.cropsOfYears()
 	means := finding.Table{Title: "A bed's whole year, mean per m²", Columns: []finding.Column{{Name: "level"}, {Name: "bed-years"}}}
 	lines := make([][]string, len(c.shape.levels))
 	for i, level := range c.shape.levels {
@@ -208,7 +209,7 @@ func (c *comparison) wholeYear(f *finding.Finding) {
 		}
 		means.Columns = append(means.Columns, finding.Column{Name: s.says, Unit: s.unit})
 		for i, level := range c.shape.levels {
-			lines[i] = append(lines[i], amount(c.yearMean(s.response, level), ""))
+			lines[i] = append(lines[i], plain(c.yearMean(s.response, level)))
 		}
 		if s.response == c.q.Response {
 			continue
@@ -225,6 +226,16 @@ func (c *comparison) wholeYear(f *finding.Finding) {
 	}
 }
 
+func (c *comparison) cropsOfYears() int {
+	seen := map[string]bool{}
+	for _, r := range c.rows {
+		for _, name := range r.crops {
+			seen[name] = true
+		}
+	}
+	return len(seen)
+}
+
 // allHave reports whether every row has the sum, and more than nothing of it.
 func (c *comparison) allHave(response string) bool {
 	return !slices.ContainsFunc(c.rows, func(r row) bool { return !(r.year[response] > 0) })
@@ -239,6 +250,17 @@ func (c *comparison) yearMean(response, level string) float64 {
 		}
 	}
 	return sum / n
+}
+
+// plain writes a number with about three digits and no power of ten.
+func plain(x float64) string {
+	switch {
+	case x >= 100:
+		return fmt.Sprintf("%.0f", x)
+	case x >= 10:
+		return fmt.Sprintf("%.1f", x)
+	}
+	return fmt.Sprintf("%.2f", x)
 }
 
 // beside is the estimate of the same pair for another sum of the same bed-years.

@@ -76,7 +76,7 @@ func TestAWholeYearIsTheSumOfItsCrops(t *testing.T) {
 	if y := plots.Rows[0][5]; y != "4.5" {
 		t.Errorf("the first bed's year is %s kg/m², want 18/4", y)
 	}
-	if f.Verdict != finding.Better || !strings.Contains(f.Answer, "in a bed's whole year") {
+	if f.Verdict != finding.Better || !strings.Contains(f.Answer, "With all crops of a bed's year together, in this garden") {
 		t.Errorf("%s: %s", f.Verdict, f.Answer)
 	}
 	// both crops gain alike, so weight, food energy and worth must show one ratio; there are no hours in the book

@@ -35,6 +35,9 @@ func questionText(q Question) string {
 		years[i] = fmt.Sprint(y)
 	}
 	list(" in ", years)
+	if q.WholeYear {
+		b.WriteString(", all crops of a bed's year together")
+	}
 	b.WriteString("?")
 	return b.String()
 }
@@ -77,13 +80,6 @@ func phrase(what practice.Name, level string) string {
 }
 
 func responseText(q Question) string {
-	if q.WholeYear {
-		return responseName(q) + " in a bed's whole year"
-	}
-	return responseName(q)
-}
-
-func responseName(q Question) string {
 	key := responseKey(q.Response)
 	r := responses[key]
 	switch key {
@@ -113,6 +109,11 @@ func sentence(q Question, s shape, e finding.Estimate, m float64) string {
 
 // whereText says between what the levels were set against each other.
 func whereText(q Question, s shape) string {
+	if q.WholeYear {
+		q.WholeYear = false
+		where := whereText(q, s)
+		return "With all crops of a bed's year together, " + strings.ToLower(where[:1]) + where[1:]
+	}
 	switch {
 	case q.What == Gardens:
 		return "As places, each with its own method and ground"
@@ -139,6 +140,9 @@ func rider(q Question, e finding.Estimate, m float64) string {
 			return fmt.Sprintf(", all of it beyond the %s that matters to you", percent(m))
 		}
 		return fmt.Sprintf("; whether it reaches the %s that matters to you is not sure", percent(m))
+	}
+	if sure {
+		return "; but crops failed, and with failures counted as zero the direction is not sure"
 	}
 	return ", so it cannot be told yet which is more"
 }
