@@ -51,6 +51,7 @@ func analyseCommand(a *app) *cobra.Command {
 	flags.StringVar(&confidence, "confidence", "", "how sure the intervals are to be, such as 0.95 or 95%")
 	flags.Uint64Var(&p.Seed, "seed", 0, "the seed of what can only be sampled")
 	flags.StringVar(&p.Weights, "weights", "", "a column of weights: the spread of a row falls with its weight")
+	flags.BoolVar(&p.Randomisation, "randomisation", false, "also test each factor by its own randomisation, within the groupings of --blocks")
 	f.flags(c)
 	return c
 }

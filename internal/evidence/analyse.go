@@ -23,6 +23,7 @@ type Plain struct {
 	Confidence                   float64 // 0: 0.95
 	Seed                         uint64
 	Weights                      string
+	Randomisation                bool
 }
 
 // Analysed is the answer; its JSON is the contract of the plain-table analysis.
@@ -45,7 +46,7 @@ func Analyse(header []string, rows [][]string, lines []int, p Plain) (Analysed, 
 // spec reads the options.
 func (p Plain) spec() (analysis.Spec, error) {
 	s := analysis.Spec{Response: p.Response, Treatments: p.Treatments, Blocks: p.Blocks, Log: p.Log, Compare: p.Compare, Against: p.Against,
-		Adjust: model.Adjust(p.Adjust), DF: analysis.DF(p.DF), Confidence: p.Confidence, Seed: p.Seed, Weights: p.Weights}
+		Adjust: model.Adjust(p.Adjust), DF: analysis.DF(p.DF), Confidence: p.Confidence, Seed: p.Seed, Weights: p.Weights, Randomisation: p.Randomisation}
 	if p.Categories != "" {
 		names, err := csv.NewReader(strings.NewReader(p.Categories)).Read()
 		if err != nil {
@@ -98,6 +99,15 @@ func AnalysedTables(r Analysed) []finding.Table {
 	}
 	add(means)
 	add(differenceTable(r))
+	lots := finding.Table{Title: "Tests by the randomisation itself", Columns: columns("factor", "p", "smallest possible p", "by")}
+	for _, x := range r.Randomisation {
+		by := "every arrangement"
+		if !x.Exact {
+			by = fmt.Sprintf("drawing, p ± %.2g", x.Error)
+		}
+		lots.Rows = append(lots.Rows, []string{x.Term, digits(&x.P), digits(&x.Smallest), by})
+	}
+	add(lots)
 	aliased := finding.Table{Title: "What these plots cannot tell apart", Columns: columns("term", "with")}
 	for _, a := range r.Aliased {
 		aliased.Rows = append(aliased.Rows, []string{a.Term, a.With})

@@ -282,8 +282,8 @@ func countSentence(q Question, s shape, c *counts, e finding.Estimate, m float64
 	if e.Verdict == "" {
 		end = ", so which has more is sure; whether more is better is yours to say"
 	}
-	return fmt.Sprintf("%s, the share of %s was %s in %s against %s in %s, %s times as much; between %s and %s times fits these records%s.",
-		whereText(q, s), what, inHundred(at*e.Value), a, inHundred(at), b, times(e.Value), times(*e.Low), times(*e.High), end)
+	return fmt.Sprintf("%s, the share of %s was %s in %s against %s in %s, between %s and %s times as much; %s times fits best%s.",
+		whereText(q, s), what, inHundred(at*e.Value), a, inHundred(at), b, times(*e.Low), times(*e.High), times(e.Value), end)
 }
 
 func inHundred(share float64) string {

@@ -21,6 +21,9 @@ func (c *comparison) settles(e finding.Estimate) *finding.Settles {
 		w.Crop = c.q.Crops[0]
 	}
 	c.spreads(&w)
+	if w.Beds.Source != "" && !c.response().zeros {
+		return &finding.Settles{Says: c.mendFirst() + "Twelve beds, six for each way drawn by lot, are the least from which it can be worked out how many would tell: how much like beds differ in this is not known before."}
+	}
 	grounds := plan.Free(c.records, c.l.Today, c.l.Options.Perennial)
 	out, ok := plan.Smallest(c.grounds(grounds), w)
 	if !ok {
@@ -128,7 +131,7 @@ func way(what practice.Name, level string) string {
 	return "with " + string(what) + " " + level
 }
 
-// spreads puts in how much like plots differ: the records' own where they have enough, else a published figure.
+// spreads puts in how much like plots differ: the records' own where they have enough, else a published figure, which there is for yields alone.
 func (c *comparison) spreads(w *plan.Wanted) {
 	rows := c.rows
 	if len(rows) == 0 {

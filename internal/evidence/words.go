@@ -103,8 +103,12 @@ func sentence(q Question, s shape, e finding.Estimate, m float64) string {
 		return fmt.Sprintf("%s, %s differed from %s by %s in %s; between %s and %s fits these records%s.",
 			where, a, b, amount(e.Value, e.Unit), responseText(q), amount(*e.Low, ""), amount(*e.High, e.Unit), rider(q, e, m))
 	}
-	return fmt.Sprintf("%s, %s gave between %s and %s times %s of %s; %s times fits best%s.",
-		where, a, times(*e.Low), times(*e.High), responseText(q), b, times(e.Value), rider(q, e, m))
+	verb := "gave"
+	if responseOf(q).better < 0 {
+		verb = "took"
+	}
+	return fmt.Sprintf("%s, %s %s between %s and %s times %s of %s; %s times fits best%s.",
+		where, a, verb, times(*e.Low), times(*e.High), responseText(q), b, times(e.Value), rider(q, e, m))
 }
 
 // whereText says between what the levels were set against each other.

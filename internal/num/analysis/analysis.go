@@ -37,6 +37,9 @@ func Run(t model.Table, spec Spec) (Result, error) {
 		r.Scale = "log"
 	}
 	p.test(fit, &r)
+	if spec.Randomisation {
+		p.randomise(&r)
+	}
 	return r, p.compare(fit, &r)
 }
 

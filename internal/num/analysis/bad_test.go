@@ -9,6 +9,7 @@ import (
 	"strings"
 	"testing"
 
+	"fairplot/internal/num/lmm"
 	"fairplot/internal/num/model"
 )
 
@@ -302,6 +303,25 @@ func TestGroupingUpsideDown(t *testing.T) {
 	}
 	if fmt.Sprint(r.Aliased) != "[{bed:garden bed}]" {
 		t.Errorf("aliased %v", r.Aliased)
+	}
+}
+
+// Where Kenward and Roger's method cannot be had Satterthwaite's is used and named; where neither can, that is an error.
+func TestSatterthwaiteStandsIn(t *testing.T) {
+	large := &lmm.Error{Kind: lmm.TooLarge, Text: "it would need 9000 groups to be worked out together"}
+	stand := &lmm.Inference{}
+	got, doubts, err := infer(func(m lmm.Method) (*lmm.Inference, error) {
+		if m == lmm.KenwardRoger {
+			return nil, large
+		}
+		return stand, nil
+	}, KenwardRoger)
+	if err != nil || got != stand || len(doubts) != 1 || doubts[0].Code != OtherDF ||
+		doubts[0].Says != "it would need 9000 groups to be worked out together; Satterthwaite's degrees of freedom were used in its place" {
+		t.Errorf("%v, %v, %v", got, doubts, err)
+	}
+	if _, _, err := infer(func(lmm.Method) (*lmm.Inference, error) { return nil, large }, KenwardRoger); !errors.Is(err, lmm.ErrTooLarge) {
+		t.Errorf("neither method: %v", err)
 	}
 }
 

@@ -63,11 +63,36 @@ func BenchmarkFarm2000(b *testing.B) {
 	benchmark(b, farm(b), Spec{Response: "kg", Treatments: "method+compost", Blocks: "garden/bed + season + crop"})
 }
 
+// A network of growers, 60,000 rows: 800 gardens, 9,000 beds in them, 12 seasons.
+func BenchmarkNetwork60000(b *testing.B) {
+	r := rand.New(rand.NewPCG(23, 24))
+	const n = 60000
+	kg, x := make([]float64, n), make([]float64, n)
+	garden, bed, season, method, crop := make([]string, n), make([]string, n), make([]string, n), make([]string, n), make([]string, n)
+	effect := make([]float64, 9000)
+	for i := range effect {
+		effect[i] = 0.2 * r.NormFloat64()
+	}
+	for i := range n {
+		k, s := r.IntN(9000), r.IntN(12)
+		garden[i], bed[i], season[i] = fmt.Sprint("g", k%800), fmt.Sprint("b", k), fmt.Sprint("s", s)
+		method[i], crop[i] = fmt.Sprint("m", (k+s)%3), fmt.Sprint("c", r.IntN(20))
+		x[i] = float64(r.IntN(50))
+		kg[i] = 2 + effect[k] + effect[k%800] + 0.1*float64(s%5) + 0.3*r.NormFloat64()
+	}
+	table, err := model.Of(model.Numbers("kg", kg), model.Numbers("x", x), model.Text("garden", garden), model.Text("bed", bed),
+		model.Text("season", season), model.Text("method", method), model.Text("crop", crop))
+	if err != nil {
+		b.Fatal(err)
+	}
+	benchmark(b, table, Spec{Response: "kg", Treatments: "crop+method+x", Blocks: "garden/bed+season", Compare: []string{"method"}})
+}
+
 func BenchmarkLevels200(b *testing.B) {
 	benchmark(b, levels(b, 200, 3), Spec{Response: "kg", Treatments: "sort", Blocks: "rep"})
 }
 
-// A hundred thousand pairs of t tests are no trial, but least squares on 2,000 rows without blocks is.
+// Sixty columns without blocks, every row of the coding different.
 func BenchmarkLeastSquares2000(b *testing.B) {
 	benchmark(b, farm(b), Spec{Response: "kg", Treatments: "method*crop+compost", Compare: []string{"method"}})
 }

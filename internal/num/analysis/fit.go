@@ -137,7 +137,7 @@ func (p *planned) usedUp() bool {
 	return len(dense.Factor(all, 1e-9).Kept) == x.Rows
 }
 
-// mixed prepares the tests by the method asked for, or by Satterthwaite's where Kenward and Roger's cannot be had.
+// mixed reads a fit and prepares its tests.
 func (p *planned) mixed(f *lmm.Fit) (*fitted, error) {
 	out := &fitted{
 		method: REML, criterion: model.Finite(f.Criterion),
@@ -152,18 +152,25 @@ func (p *planned) mixed(f *lmm.Fit) (*fitted, error) {
 	if !f.Search.Converged {
 		out.doubts = append(out.doubts, model.Doubt{Code: SearchStopped, Says: fmt.Sprintf("the search for the variances stopped after %d evaluations before it was done; the last digits are not to be trusted", f.Search.Evaluations), Number: model.Finite(f.Search.Gradient)})
 	}
-	method := lmm.KenwardRoger
-	if p.spec.DF == Satterthwaite {
-		method = lmm.Satterthwaite
-	}
-	inference, err := f.By(method)
-	if err != nil && method == lmm.KenwardRoger {
-		out.doubts = append(out.doubts, model.Doubt{Code: OtherDF, Says: fmt.Sprintf("%v; Satterthwaite's degrees of freedom were used in its place", err)})
-		inference, err = f.By(lmm.Satterthwaite)
-	}
+	inference, doubts, err := infer(f.By, p.spec.DF)
 	if err != nil {
 		return nil, &model.Error{Formula: "blocks", Text: err.Error(), Hint: "leave a grouping out"}
 	}
-	out.Estimator = inference
+	out.Estimator, out.doubts = inference, append(out.doubts, doubts...)
 	return out, nil
+}
+
+// infer prepares the method asked for. Where Kenward and Roger's cannot be had it takes Satterthwaite's and says so.
+func infer(by func(lmm.Method) (*lmm.Inference, error), want DF) (*lmm.Inference, []model.Doubt, error) {
+	if want == Satterthwaite {
+		inference, err := by(lmm.Satterthwaite)
+		return inference, nil, err
+	}
+	inference, err := by(lmm.KenwardRoger)
+	if err == nil {
+		return inference, nil, nil
+	}
+	doubts := []model.Doubt{{Code: OtherDF, Says: fmt.Sprintf("%v; Satterthwaite's degrees of freedom were used in its place", err)}}
+	inference, err = by(lmm.Satterthwaite)
+	return inference, doubts, err
 }

@@ -14,8 +14,10 @@ type Result struct {
 	Means       []model.Mean       `json:"means,omitempty"`
 	Differences []model.Difference `json:"differences,omitempty"`
 	Aliased     []model.Alias      `json:"aliased,omitempty"`
-	Doubts      []model.Doubt      `json:"doubts,omitempty"`
-	Search      *Search            `json:"search,omitempty"`
+
+	Randomisation []Randomised  `json:"randomisation,omitempty"` // only where it was asked for
+	Doubts        []model.Doubt `json:"doubts,omitempty"`
+	Search        *Search       `json:"search,omitempty"`
 }
 
 // Component is one variance; the residual stands last.
@@ -56,5 +58,6 @@ const (
 	SearchStopped = "search-stopped"   // before the gradient vanished
 	OtherDF       = "satterthwaite-df" // Kenward-Roger could not be had
 	UnscaledF     = "unscaled-f"       // Kenward and Roger's scale came out at 0 or below
+	NotRandomised = "no-randomisation" // a factor whose lot cannot be read off the blocks
 	NotTested     = "not-tested"       // a term without a test
 )

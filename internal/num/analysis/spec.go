@@ -33,6 +33,8 @@ type Spec struct {
 	Confidence float64 // default 0.95
 	Seed       uint64
 	Weights    string // column of relative weights
+
+	Randomisation bool // also test each factor by its own randomisation, units and strata read off Blocks
 }
 
 // whole fills in the defaults and refuses what contradicts itself.
@@ -98,6 +100,9 @@ func (s Spec) CommandLine(file string) string {
 		add("seed", strconv.FormatUint(s.Seed, 10))
 	}
 	add("weights", s.Weights)
+	if s.Randomisation {
+		words = append(words, "--randomisation")
+	}
 	for i, w := range words {
 		words[i] = shell(w)
 	}

@@ -236,3 +236,19 @@ func BenchmarkInverse(b *testing.B) {
 		})
 	}
 }
+
+// TestKernels compares the kernel of this processor with the plain one at every length up to a few blocks of lanes.
+func TestKernels(t *testing.T) {
+	r := rand.New(rand.NewPCG(6, 6))
+	for k := 1; k < 40; k++ {
+		m := random(r, 6, k)
+		got := dot4x2(m.Row(0), m.Row(1), m.Row(2), m.Row(3), m.Row(4), m.Row(5))
+		want := plainDot4x2(m.Row(0), m.Row(1), m.Row(2), m.Row(3), m.Row(4), m.Row(5))
+		for i := range got {
+			exact := Dot(m.Row(i/2), m.Row(4+i%2))
+			if math.Abs(got[i]-exact) > 1e-14*float64(k) || math.Abs(want[i]-exact) > 1e-14*float64(k) {
+				t.Fatalf("length %d, sum %d: %v and %v, want %v", k, i, got[i], want[i], exact)
+			}
+		}
+	}
+}

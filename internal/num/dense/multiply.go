@@ -84,8 +84,8 @@ func addTile(c []float64, ldc int, a []float64, lda int, b []float64, ldb int, m
 	}
 }
 
-// dot4x2 takes eight inner products at once: six loads for sixteen operations.
-func dot4x2(a0, a1, a2, a3, b0, b1 []float64) (s [8]float64) {
+// plainDot4x2 takes eight inner products at once: six loads for sixteen operations.
+func plainDot4x2(a0, a1, a2, a3, b0, b1 []float64) (s [8]float64) {
 	a1, a2, a3 = a1[:len(a0)], a2[:len(a0)], a3[:len(a0)]
 	b0, b1 = b0[:len(a0)], b1[:len(a0)]
 	var s00, s01, s10, s11, s20, s21, s30, s31 float64

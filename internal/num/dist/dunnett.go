@@ -11,7 +11,8 @@ import (
 // Dunnett is the law of the largest |T_i| of a multivariate t: several differences from one control. It holds tables made when first
 // needed; keep one for a family. It may be shared by goroutines.
 type Dunnett struct {
-	// Error is the standard error of Upper where it was sampled, at its largest over all t; 0 where it was integrated.
+	// Error tells how far Upper may be off, at its largest over all t: the standard error where it was sampled, the change
+	// from a coarser rule where intervals were nested, 0 where factors give full precision.
 	Error float64
 
 	count  int
@@ -44,9 +45,8 @@ func NewDunnett(corr dense.Matrix, seed uint64) (*Dunnett, error) {
 		d.method, d.tails = "quadrature over two factors", newTable(two.upper, wide, 4, dunnettEnd)
 		return d, nil
 	case d.count <= 5:
-		r, ok := newNested(corr)
-		if ok {
-			d.method, d.tails = "nested quadrature", newTable(r.upper, wide, 4, dunnettEnd)
+		if r, off, ok := newNested(corr); ok && off < 1e-4 {
+			d.Error, d.method, d.tails = off, "nested quadrature", newTable(r.upper, wide, 4, dunnettEnd)
 			return d, nil
 		}
 	}

@@ -17,12 +17,12 @@ type lattice struct {
 }
 
 const (
-	latticeEnd    = 8.0 // the tail beyond is below 1e-13
+	latticeEnd    = 6.0 // the tail of one difference beyond is 2e-9
 	fewPoints     = 1021
 	manyPoints    = 2039 // where few leave a standard error above fineEnough
 	fineEnough    = 2e-5
 	latticeShifts = 10
-	gapNodes      = 18
+	gapNodes      = 20
 )
 
 func newLattice(corr dense.Matrix, near twoFactor, seed uint64) (lattice, error) {

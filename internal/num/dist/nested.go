@@ -18,13 +18,41 @@ type nested struct {
 // reach is where a standard normal density no longer matters.
 const reach = 8.3
 
-func newNested(corr dense.Matrix) (nested, bool) {
-	points := 24
-	if corr.Rows > 4 {
-		points = 18 // the work grows with the fourth power
+// nestedNodes are the most nodes an interval gets, by the number of differences: the work grows with the power of that less one.
+var nestedNodes = []int{0, 0, 0, 160, 48, 16}
+
+// newNested also returns what the rule may be off by: its change from three quarters of the nodes.
+func newNested(corr dense.Matrix) (nested, float64, bool) {
+	m := corr.Rows
+	order := loosestFirst(corr)
+	r, ok := nestedFactors(permuted(corr, order))
+	if !ok {
+		return r, 0, false
 	}
-	r := nested{nodes: make([]float64, points), weight: make([]float64, points)}
+	// The tightest interval of all needs the closest nodes.
+	tight := math.Inf(1)
+	for _, l := range r.lower {
+		tight = min(tight, smallestPivot(l))
+	}
+	n := min(nestedNodes[m], max(24, int(8/tight)))
+	coarse := r.with(3 * n / 4)
+	r = r.with(n)
+	off := 0.0
+	for _, w := range []float64{1, 2.2, 3} {
+		off = max(off, math.Abs(r.upper(w)-coarse.upper(w)))
+	}
+	return r, off, true
+}
+
+// with returns the rule with n nodes.
+func (r nested) with(n int) nested {
+	r.nodes, r.weight = make([]float64, n), make([]float64, n)
 	quad.Legendre{}.FixedLocations(r.nodes, r.weight, 0, 1)
+	return r
+}
+
+func nestedFactors(corr dense.Matrix) (nested, bool) {
+	var r nested
 	for i := range corr.Rows {
 		order := []int{i}
 		for j := range i {
@@ -36,7 +64,7 @@ func newNested(corr dense.Matrix) (nested, bool) {
 				l.Set(a, b, corr.At(from, to))
 			}
 		}
-		if dense.Cholesky(l) >= 0 || smallestPivot(l) < 0.05 {
+		if dense.Cholesky(l) >= 0 {
 			return r, false
 		}
 		r.lower = append(r.lower, l)

@@ -1,9 +1,12 @@
 package lmm_test
 
 import (
+	"fmt"
 	"math/rand/v2"
+	"os"
 	"runtime"
 	"slices"
+	"strings"
 	"sync"
 	"testing"
 
@@ -172,12 +175,30 @@ func benchFit(b *testing.B, d Data) {
 	}
 }
 
+// reportPeak adds the most memory that the process has held, where the system tells.
+func reportPeak(b *testing.B) {
+	status, err := os.ReadFile("/proc/self/status")
+	if err != nil {
+		return
+	}
+	for line := range strings.Lines(string(status)) {
+		var kB float64
+		if _, err := fmt.Sscanf(line, "VmHWM: %f kB", &kB); err == nil {
+			b.ReportMetric(kB/1024, "peak-MB")
+		}
+	}
+}
+
 func benchBoth(b *testing.B, d Data, terms ...[2]int) {
-	b.Run("fit", func(b *testing.B) { benchFit(b, d) })
+	b.Run("fit", func(b *testing.B) {
+		benchFit(b, d)
+		reportPeak(b)
+	})
 	b.Run("fitAndKenwardRoger", func(b *testing.B) {
 		for b.Loop() {
 			whole(b, d, terms...)
 		}
+		reportPeak(b)
 	})
 }
 

@@ -77,7 +77,7 @@ func (tr trial) draw(r *rand.Rand, d Data, y []float64) {
 // TestCoverage: 95 % intervals of Kenward & Roger's method for a difference between whole plots and one within them hold
 // the truth in 95 % of simulated trials or more, within simulation error (four standard errors); more is reported.
 func TestCoverage(t *testing.T) {
-	fits := 400
+	fits := 300
 	if *long {
 		fits = 20_000
 	}

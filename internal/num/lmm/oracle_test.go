@@ -304,6 +304,11 @@ func compareWithOracle(t *testing.T, d Data) (zeros int) {
 			}
 		}
 	}
+	compareInference(t, o, sigma, fit)
+	return zeros
+}
+
+func compareInference(t *testing.T, o oracle, sigma []float64, fit *Fit) {
 	want := o.kenwardRoger(sigma)
 	inf, err := fit.By(KenwardRoger)
 	if err != nil {
@@ -340,5 +345,4 @@ func compareWithOracle(t *testing.T, d Data) (zeros int) {
 			t.Errorf("df of one row %v, want %v", inf.DF(l.Data), df)
 		}
 	}
-	return zeros
 }

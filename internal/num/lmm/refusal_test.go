@@ -10,72 +10,77 @@ import (
 	"fairplot/internal/num/dense"
 )
 
+// grouping40 is a grouping of 40 rows.
+func grouping40(name string, levels int, of func(i int) int32) Grouping {
+	g := Grouping{Name: name, Class: make([]int32, 40), Levels: levels}
+	for i := range g.Class {
+		g.Class[i] = of(i)
+	}
+	return g
+}
+
+// refusals are ways to spoil a table of 40 rows, 4 effects and the crossed groupings a, c and b, with what must be said.
+var refusals = map[string]struct {
+	spoil func(d *Data)
+	want  error
+	at    string
+}{
+	"nothing":         {func(d *Data) { *d = Data{} }, ErrBadData, ""},
+	"no grouping":     {func(d *Data) { d.Groupings = nil }, ErrBadData, ""},
+	"NaN response":    {func(d *Data) { d.Y[3] = math.NaN() }, ErrBadData, ""},
+	"infinite effect": {func(d *Data) { d.X.Data[9] = math.Inf(-1) }, ErrBadData, ""},
+	"weight 0":        {func(d *Data) { d.Weights = make([]float64, 40) }, ErrBadData, ""},
+	"few weights":     {func(d *Data) { d.Weights = []float64{1} }, ErrBadData, ""},
+	"class outside":   {func(d *Data) { d.Groupings[1].Class[7] = 99 }, ErrBadData, "c"},
+	"few classes":     {func(d *Data) { d.Groupings[1].Class = d.Groupings[1].Class[:9] }, ErrBadData, "c"},
+	"twice a column": {func(d *Data) {
+		for i := range 40 {
+			d.X.Set(i, 2, 3*d.X.At(i, 0)-d.X.At(i, 1))
+		}
+	}, ErrDeficient, ""},
+	"constant response": {func(d *Data) {
+		for i := range d.Y {
+			d.Y[i] = 3.7
+		}
+	}, ErrPerfectFit, ""},
+	"response made of effects": {func(d *Data) {
+		for i := range d.Y {
+			d.Y[i] = 1e6 + 0.3*d.X.At(i, 3) - 2*d.X.At(i, 1)
+		}
+	}, ErrPerfectFit, ""},
+	"constant within groups": {func(d *Data) {
+		for i := range d.Y {
+			d.Y[i] = math.Sqrt(float64(3 + d.Groupings[1].Class[i]))
+		}
+	}, ErrPerfectFit, ""},
+	"made of two groupings": {func(d *Data) {
+		for i := range d.Y {
+			d.Y[i] = math.Sqrt(float64(3+d.Groupings[1].Class[i])) + 0.7*float64(d.Groupings[0].Class[i]*d.Groupings[0].Class[i]) + d.X.At(i, 3)
+		}
+	}, ErrPerfectFit, ""},
+	"grouping of one": {func(d *Data) { d.Groupings[2] = grouping40("one", 1, func(int) int32 { return 0 }) }, ErrSpanned, "one"},
+	"grouping as treatment": {func(d *Data) {
+		d.Groupings[2] = grouping40("treat", 3, func(i int) int32 { return int32(d.X.At(i, 1) + 2*d.X.At(i, 2)) })
+	}, ErrSpanned, "treat"},
+	"grouping twice": {func(d *Data) {
+		d.Groupings[2] = grouping40("again", 4, func(i int) int32 { return 3 - d.Groupings[0].Class[i] })
+	}, ErrConfounded, "again"},
+	"single rows": {func(d *Data) { d.Groupings[2] = grouping40("row", 40, func(i int) int32 { return int32(i) }) }, ErrConfounded, "row"},
+	"as many effects as rows": {func(d *Data) {
+		d.X = dense.New(40, 40)
+		for i := range 40 {
+			d.X.Set(i, i, 1)
+		}
+	}, ErrNoResidual, ""},
+	"all rows used up": {func(d *Data) {
+		d.Groupings = []Grouping{grouping40("pairs", 20, func(i int) int32 { return int32(i / 2) }), grouping40("others", 20, func(i int) int32 { return int32((i + 1) / 2 % 20) })}
+	}, ErrNoResidual, ""},
+}
+
 // TestRefusals names every reason for which there is no fit.
 func TestRefusals(t *testing.T) {
 	base := table(rand.New(rand.NewPCG(31, 1)), 40, "crossed", []float64{1})
-	grouping := func(name string, levels int, of func(i int) int32) Grouping {
-		g := Grouping{Name: name, Class: make([]int32, 40), Levels: levels}
-		for i := range g.Class {
-			g.Class[i] = of(i)
-		}
-		return g
-	}
-	for name, c := range map[string]struct {
-		spoil func(d *Data)
-		want  error
-		at    string
-	}{
-		"nothing":         {func(d *Data) { *d = Data{} }, ErrBadData, ""},
-		"no grouping":     {func(d *Data) { d.Groupings = nil }, ErrBadData, ""},
-		"NaN response":    {func(d *Data) { d.Y[3] = math.NaN() }, ErrBadData, ""},
-		"infinite effect": {func(d *Data) { d.X.Data[9] = math.Inf(-1) }, ErrBadData, ""},
-		"weight 0":        {func(d *Data) { d.Weights = make([]float64, 40) }, ErrBadData, ""},
-		"few weights":     {func(d *Data) { d.Weights = []float64{1} }, ErrBadData, ""},
-		"class outside":   {func(d *Data) { d.Groupings[1].Class[7] = 99 }, ErrBadData, "c"},
-		"few classes":     {func(d *Data) { d.Groupings[1].Class = d.Groupings[1].Class[:9] }, ErrBadData, "c"},
-		"twice a column": {func(d *Data) {
-			for i := range 40 {
-				d.X.Set(i, 2, 3*d.X.At(i, 0)-d.X.At(i, 1))
-			}
-		}, ErrDeficient, ""},
-		"constant response": {func(d *Data) {
-			for i := range d.Y {
-				d.Y[i] = 3.7
-			}
-		}, ErrPerfectFit, ""},
-		"response made of effects": {func(d *Data) {
-			for i := range d.Y {
-				d.Y[i] = 1e6 + 0.3*d.X.At(i, 3) - 2*d.X.At(i, 1)
-			}
-		}, ErrPerfectFit, ""},
-		"constant within groups": {func(d *Data) {
-			for i := range d.Y {
-				d.Y[i] = math.Sqrt(float64(3 + d.Groupings[1].Class[i]))
-			}
-		}, ErrPerfectFit, ""},
-		"made of two groupings": {func(d *Data) {
-			for i := range d.Y {
-				d.Y[i] = math.Sqrt(float64(3+d.Groupings[1].Class[i])) + 0.7*float64(d.Groupings[0].Class[i]*d.Groupings[0].Class[i]) + d.X.At(i, 3)
-			}
-		}, ErrPerfectFit, ""},
-		"grouping of one": {func(d *Data) { d.Groupings[2] = grouping("one", 1, func(int) int32 { return 0 }) }, ErrSpanned, "one"},
-		"grouping as treatment": {func(d *Data) {
-			d.Groupings[2] = grouping("treat", 3, func(i int) int32 { return int32(d.X.At(i, 1) + 2*d.X.At(i, 2)) })
-		}, ErrSpanned, "treat"},
-		"grouping twice": {func(d *Data) {
-			d.Groupings[2] = grouping("again", 4, func(i int) int32 { return 3 - d.Groupings[0].Class[i] })
-		}, ErrConfounded, "again"},
-		"single rows": {func(d *Data) { d.Groupings[2] = grouping("row", 40, func(i int) int32 { return int32(i) }) }, ErrConfounded, "row"},
-		"as many effects as rows": {func(d *Data) {
-			d.X = dense.New(40, 40)
-			for i := range 40 {
-				d.X.Set(i, i, 1)
-			}
-		}, ErrNoResidual, ""},
-		"all rows used up": {func(d *Data) {
-			d.Groupings = []Grouping{grouping("pairs", 20, func(i int) int32 { return int32(i / 2) }), grouping("others", 20, func(i int) int32 { return int32((i + 1) / 2 % 20) })}
-		}, ErrNoResidual, ""},
-	} {
+	for name, c := range refusals {
 		t.Run(name, func(t *testing.T) {
 			d := Data{Y: slices.Clone(base.Y), X: dense.Matrix{Rows: 40, Cols: 4, Data: slices.Clone(base.X.Data)}}
 			for _, g := range base.Groupings {
@@ -123,7 +128,7 @@ func TestDependentHypotheses(t *testing.T) {
 // TestStress fits small, very unbalanced random designs: each is refused by kind or converges to a point where no zero
 // wants to leave, and no other start finds a minimum lower by more than 1e-3.
 func TestStress(t *testing.T) {
-	designs := 400
+	designs := 250
 	if *long {
 		designs = 20_000
 	}

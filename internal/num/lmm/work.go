@@ -63,21 +63,12 @@ func newWork(d *design) *work {
 	w.s, w.c, w.l, w.spare = dense.New(t1, t1), dense.New(t1, t1), dense.New(t1, t1), dense.New(t1, t1)
 	widest, nodes := 0, 0
 	for i, c := range d.chain {
-		lv := level{link: c, b: dense.New(t1, t1)}
-		for _, v := range []*[]float64{&lv.a, &lv.c, &lv.h, &lv.w, &lv.tau, &lv.ones, &lv.f, &lv.x, &lv.t} {
-			*v = make([]float64, c.q)
-		}
-		for j := range lv.ones {
-			lv.ones[j] = 1
-		}
+		lv := newLevel(d, c)
 		if i == 0 {
 			lv.v = d.first.clone()
 			copy(lv.a, d.groups[c.k].size)
 		} else {
 			lv.v = rows{Matrix: dense.New(t1, c.q)}
-		}
-		if len(d.chain) > 1 {
-			lv.u = rows{Matrix: dense.New(t1, c.q)}
 		}
 		if !d.scattered {
 			widest = max(widest, t1*c.q)
@@ -103,6 +94,20 @@ func newWork(d *design) *work {
 	w.exact = float64(nodes)*t*t+t*t*t < 3e5
 	w.start = newStart(d)
 	return w
+}
+
+func newLevel(d *design, c link) level {
+	lv := level{link: c, b: dense.New(d.t+1, d.t+1)}
+	for _, v := range []*[]float64{&lv.a, &lv.c, &lv.h, &lv.w, &lv.tau, &lv.ones, &lv.f, &lv.x, &lv.t} {
+		*v = make([]float64, c.q)
+	}
+	for j := range lv.ones {
+		lv.ones[j] = 1
+	}
+	if len(d.chain) > 1 {
+		lv.u = rows{Matrix: dense.New(d.t+1, c.q)}
+	}
+	return lv
 }
 
 // take copies the response of another work space of the same design.
@@ -144,31 +149,31 @@ func (w *work) response(y []float64) error {
 		w.rowY[i] /= left
 	}
 	for k, g := range d.groups {
-		zy := w.zy[k]
-		clear(zy)
-		for i, c := range g.class {
-			if d.root == nil {
-				zy[c] += w.rowY[i]
-			} else {
-				zy[c] += d.root[i] * w.rowY[i]
-			}
-		}
+		clear(w.zy[k])
+		w.sums(g.class, w.zy[k])
 	}
 	w.place()
 	return nil
+}
+
+// sums adds up the response by class.
+func (w *work) sums(class []int32, out []float64) {
+	if w.d.root == nil {
+		for i, c := range class {
+			out[c] += w.rowY[i]
+		}
+		return
+	}
+	for i, c := range class {
+		out[c] += w.d.root[i] * w.rowY[i]
+	}
 }
 
 // takeOut projects X out of the response.
 func (w *work) takeOut() {
 	d := w.d
 	clear(w.fitted)
-	for i, c := range d.class {
-		if d.root == nil {
-			w.fitted[c] += w.rowY[i]
-		} else {
-			w.fitted[c] += d.root[i] * w.rowY[i]
-		}
-	}
+	w.sums(d.class, w.fitted)
 	share := w.x[:d.p]
 	clear(share)
 	for c, f := range w.fitted {

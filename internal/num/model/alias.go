@@ -10,7 +10,9 @@ import (
 // nameAliases lists the terms that lost columns, each with the earlier term that explains it.
 func (d *Design) nameAliases() {
 	f := d.frame.Treatments
+	spanned := map[Term]bool{0: true}
 	for _, t := range f.Terms {
+		again := d.codedAgain(t, spanned)
 		var lost []int
 		for _, j := range d.dropped {
 			if d.columns[j].term == t {
@@ -18,7 +20,7 @@ func (d *Design) nameAliases() {
 			}
 		}
 		one := d.oneLevel(t)
-		if len(lost) == 0 && one == "" {
+		if len(lost) <= again && one == "" {
 			continue
 		}
 		a := Alias{Term: f.Name(t)}
@@ -30,6 +32,37 @@ func (d *Design) nameAliases() {
 			d.Doubts = append(d.Doubts, Doubt{Code: OneLevel, Says: one, Number: Finite(1)})
 		}
 	}
+}
+
+// codedAgain counts the columns of a term that repeat earlier ones by the coding alone, whatever the plots: a:b without a
+// and b is coded by all its cells, and their sum is the mean once more. It notes what the term spans.
+func (d *Design) codedAgain(t Term, spanned map[Term]bool) int {
+	var whole []Term // factors of t that are coded by all their levels
+	for i, v := range d.frame.Variables {
+		if t.has(i) && v.Categorical() && len(v.Levels) > 1 && !d.frame.Treatments.Has(t&^(1<<i)) {
+			whole = append(whole, 1<<i)
+		}
+	}
+	again := 0
+	for subset := range 1 << len(whole) {
+		u := t
+		for k, bit := range whole {
+			if subset>>k&1 == 1 {
+				u &^= bit
+			}
+		}
+		if spanned[u] {
+			own := 1
+			for i, v := range d.frame.Variables {
+				if u.has(i) && v.Categorical() {
+					own *= len(v.Levels) - 1
+				}
+			}
+			again += own
+		}
+		spanned[u] = true
+	}
+	return again
 }
 
 // oneLevel says that a factor alone has but one level, "" otherwise.

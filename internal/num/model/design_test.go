@@ -175,6 +175,8 @@ kg row col sort half same twice x one
 		{"row+col+row:col", ""},              // saturated, but nothing aliased
 		{"row*col*sort", "[{row:col sort} {row:sort row:col} {col:sort row:col} {row:col:sort}]"}, // row*col is every plot
 		{"sort+row:sort", ""},
+		{"row:col", ""},                      // the cells repeat the mean by their coding, not by these plots
+		{"col+row:sort", "[{row:sort col}]"}, // and here beside that each row and sort fixes the col
 	} {
 		d := design(t, latin, Request{Response: "kg", Treatments: c.formula, Categories: categories})
 		got := ""

@@ -265,6 +265,9 @@ func (p *parser) variable(t token) ([]Term, error) {
 	if p.columns != nil && !slices.Contains(p.columns, t.text) {
 		e := noColumn(t.text, p.columns)
 		e.Formula, e.At = p.f.role, t.at
+		if parts := strings.Split(t.text, "."); len(parts) > 1 && !slices.ContainsFunc(parts, func(s string) bool { return !slices.Contains(p.columns, s) }) {
+			e.Hint = "what belongs together is joined by a colon: " + strings.Join(parts, ":")
+		}
 		if t.text == "0" {
 			e.Hint = "the formula always has a mean"
 		}

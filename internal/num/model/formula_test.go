@@ -79,6 +79,7 @@ func TestFormulaErrorsPointAtThePlace(t *testing.T) {
 		{"`plot no", 1, []string{"backquote is never closed"}},
 		{"``+variety", 1, []string{"no name between"}},
 		{"variety++nitro", 9, []string{`"+" cannot stand here`}},
+		{"variety+variety.nitro", 9, []string{"joined by a colon: variety:nitro"}},
 		{"0+variety", 1, []string{"always has a mean"}},
 		{"zzzzzz", 1, []string{"the columns are variety, nitro, plot no and Block"}},
 		{"()", 2, []string{`")" cannot stand here`}},

@@ -120,13 +120,6 @@ func (c Column) cell(i int) string {
 	return c.text[i]
 }
 
-func (c Column) missing(i int) bool {
-	if c.text == nil {
-		return math.IsNaN(c.value[i])
-	}
-	return Missing(c.text[i])
-}
-
 // number returns a cell as a number; ok is false for a word. A missing cell is NaN.
 func (c Column) number(i int) (v float64, ok bool) {
 	if c.text == nil {
