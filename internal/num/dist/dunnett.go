@@ -12,7 +12,7 @@ import (
 // needed; keep one for a family. It may be shared by goroutines.
 type Dunnett struct {
 	// Error tells how far Upper may be off, at its largest over all t: the standard error where it was sampled, the change
-	// from a coarser rule where intervals were nested, 0 where factors give full precision.
+	// from a coarser rule where nested intervals did not settle, else 0.
 	Error float64
 
 	count  int
@@ -35,27 +35,48 @@ func NewDunnett(corr dense.Matrix, seed uint64) (*Dunnett, error) {
 		d.method = "Student's t"
 		return d, nil
 	}
+	return d, d.choose(corr, seed)
+}
+
+// negligible is what no p-value shows: the tables on wide panels are as far off.
+const negligible = 1e-9
+
+// choose takes the first of the ways that is exact for these correlations, and sampling where none is.
+func (d *Dunnett) choose(corr dense.Matrix, seed uint64) error {
 	if r, ok := newOneFactor(corr); ok {
 		d.method, d.tails = "quadrature over one factor", newTable(r.upper, narrow, 0.5, dunnettEnd)
-		return d, nil
+		return nil
 	}
 	two, misfit := newTwoFactor(corr)
-	switch {
-	case misfit < fits:
-		d.method, d.tails = "quadrature over two factors", newTable(two.upper, wide, 4, dunnettEnd)
-		return d, nil
-	case d.count <= 5:
-		if r, off, ok := newNested(corr); ok && off < 1e-4 {
+	exact := misfit < fits
+	if exact && (two.step > 0.2 || d.count > 5) {
+		d.overTwoFactors(two)
+		return nil
+	}
+	if d.count <= 5 {
+		r, off, ok := newNested(corr)
+		switch {
+		case ok && off < negligible:
+			d.method, d.tails = "nested quadrature", newTable(r.upper, wide, 4, dunnettEnd)
+			return nil
+		case exact:
+			d.overTwoFactors(two)
+			return nil
+		case ok && off < 1e-4:
 			d.Error, d.method, d.tails = off, "nested quadrature", newTable(r.upper, wide, 4, dunnettEnd)
-			return d, nil
+			return nil
 		}
 	}
 	r, err := newLattice(corr, two, seed)
 	if err != nil {
-		return nil, err
+		return err
 	}
 	d.Error, d.method, d.tails = r.standardError, "sampled lattice points", newTable(r.upper, wide, 4, dunnettEnd)
-	return d, nil
+	return nil
+}
+
+func (d *Dunnett) overTwoFactors(r twoFactor) {
+	d.method, d.tails = "quadrature over two factors", newTable(r.upper, wide, 4, dunnettEnd)
 }
 
 // Method says in a few words how the tail is worked out.

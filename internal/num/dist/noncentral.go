@@ -161,7 +161,7 @@ func noncentralTBelow(t, df, delta float64) float64 {
 
 // noncentralStep follows the normal tail's turn, which is 1/|delta| wide in log s.
 func noncentralStep(df, delta float64) float64 {
-	return min(0.16, 0.6/math.Sqrt(2*(df+delta*delta)))
+	return min(0.1, 0.5/math.Sqrt(2*(df+delta*delta)))
 }
 
 // NoncentralTQuantile is the t with P(T <= t) = p.

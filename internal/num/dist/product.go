@@ -89,12 +89,18 @@ type twoFactor struct {
 	step                  float64
 }
 
-// newTwoFactor returns the nearest two-factor law and the largest misfit of its correlations. No spread goes below
-// narrowest, so that the rule's step can follow it.
-const narrowest = 0.12
+// spreads are the least own spreads that are tried in turn: where several laws fit, the one with wide spreads lets the rule take long steps.
+var spreads = []float64{0.5, 0.3, 0.12}
 
+// newTwoFactor returns the nearest two-factor law and the largest misfit of its correlations.
 func newTwoFactor(corr dense.Matrix) (twoFactor, float64) {
-	f, misfit := fitFactors(corr, 2, 1-narrowest*narrowest)
+	var f dense.Matrix
+	var misfit float64
+	for _, least := range spreads {
+		if f, misfit = fitFactors(corr, 2, 1-least*least); misfit < fits {
+			break
+		}
+	}
 	r := twoFactor{step: 0.4}
 	for i := range f.Rows {
 		row := f.Row(i)
@@ -117,18 +123,24 @@ func (r twoFactor) correlation() dense.Matrix {
 	return out
 }
 
-// upper is P(max |Z_i| > w). The tail is at least that of one Z, exp(-w²/2) nearly, so factors beyond w²+80 in squared
-// length add nothing. Opposite points count alike: one half of the plane is summed.
+// upper is P(max |Z_i| > w). The tail is at least that of one Z, exp(-w²/2) nearly, so a point of the plane counts for a difference
+// only where its own exponent stays within 40 of that. Opposite points count alike: one half of the plane is summed.
 func (r twoFactor) upper(w float64) float64 {
-	far := math.Sqrt(w*w + 80)
+	far := w*w + 80
 	sum := 0.0
-	for i := 0; float64(i)*r.step <= far; i++ {
+	for i := 0; ; i++ {
 		x := float64(i) * r.step
-		n := int(math.Sqrt(far*far-x*x) / r.step)
+		left := far - x*x
+		if left < 0 {
+			break
+		}
+		n := int(math.Sqrt(left) / r.step)
 		row := 0.0
 		for j := -n; j <= n; j++ {
 			y := float64(j) * r.step
-			row += r.given(x, y, w) * math.Exp(-(x*x+y*y)/2)
+			if p := r.given(x, y, w, left-y*y); p > 0 {
+				row += p * math.Exp(-(x*x+y*y)/2)
+			}
 		}
 		if i == 0 {
 			row /= 2
@@ -138,10 +150,15 @@ func (r twoFactor) upper(w float64) float64 {
 	return min(1, sum*r.step*r.step/math.Pi)
 }
 
-func (r twoFactor) given(x, y, w float64) float64 {
+// given is P(some |Z_i| > w) at the factors' values, leaving out those whose tail is below exp(-left/2).
+func (r twoFactor) given(x, y, w, left float64) float64 {
 	log := 0.0
 	for i, spread := range r.spread {
-		log += math.Log1p(-outside(r.first[i]*x+r.second[i]*y, w, spread))
+		mean := r.first[i]*x + r.second[i]*y
+		if short := (w - math.Abs(mean)) / spread; short > 0 && short*short > left {
+			continue
+		}
+		log += math.Log1p(-outside(mean, w, spread))
 	}
 	return -math.Expm1(log)
 }

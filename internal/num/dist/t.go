@@ -4,9 +4,6 @@ import "math"
 
 // tArgument is t² of Student's law as an argument of the beta law with a = 1/2 and b = df/2.
 func tArgument(t, df float64) betaArgument {
-	if math.Abs(t) > 1e150 {
-		return betaArgument{0.5, df / 2, 1, df / t / t, df / 2}
-	}
 	t2 := t * t
 	n := df + t2
 	return betaArgument{0.5, df / 2, t2 / n, df / n, (t2 - 1) / n * df / 2}
@@ -20,7 +17,22 @@ func tTails(t, df float64) (inside, outside float64) {
 	if math.IsInf(t, 0) {
 		return 1, 0
 	}
+	if tFarOut(t, df) {
+		outside = tPower(t, df)
+		return 1 - outside, outside
+	}
 	return tArgument(t, df).tails()
+}
+
+// tFarOut tells where the tail is its leading power of t to the last digit; the square of such a t may not be a number.
+func tFarOut(t, df float64) bool { return math.Abs(t) > 1e9*math.Sqrt(df) }
+
+// tPower is that leading power, (df/t²)^(df/2) / (df/2 B(df/2, 1/2)).
+func tPower(t, df float64) float64 {
+	half := df / 2
+	upper, _ := math.Lgamma(half + 0.5)
+	lower, _ := math.Lgamma(half + 1)
+	return math.Exp(half*math.Log(df)-df*math.Log(math.Abs(t))+upper-lower) / math.Sqrt(math.Pi)
 }
 
 // TDensity is the density of Student's t with df degrees of freedom.
@@ -72,9 +84,12 @@ func TUpperQuantile(p, df float64) float64 {
 		return 0
 	}
 	c := curve(func(u float64) (float64, float64, float64) {
-		g := tArgument(math.Exp(u), df)
-		inside, outside := g.tails()
-		return inside, outside, 2 * g.peak()
+		t := math.Exp(u)
+		inside, outside := tTails(t, df)
+		if tFarOut(t, df) {
+			return inside, outside, df * outside
+		}
+		return inside, outside, 2 * tArgument(t, df).peak()
 	})
 	start := math.Log(NormalUpperQuantile(p))
 	if p > 0.25 {

@@ -2,6 +2,7 @@ package lmm
 
 import (
 	"math"
+	"slices"
 
 	"fairplot/internal/num/dense"
 	"fairplot/internal/num/minimize"
@@ -67,8 +68,10 @@ func (m *Model) search() minimize.Result {
 		}
 	}
 	copy(m.theta, found)
-	m.evaluate(found)
-	res.Evaluations++
+	if !slices.Equal(m.w.theta, found) {
+		m.evaluate(found)
+		res.Evaluations++
+	}
 	return res
 }
 

@@ -5,7 +5,7 @@ import "fairplot/internal/num/dense"
 // kenwardRoger forms the adjusted covariance (Kenward & Roger 1997). The information of the variances is half of
 // tr PG_iPG_j, so with N the inverse of these traces W = 2σ⁴N, and
 //
-//	Φ_A = σ²(Φ + 4 Σ N_ij Φ(Q_ij − P_iΦP_j)Φ).
+//	Φ_A = σ²(Φ + 4 Σ N_ij Φ(Q_ij − P_iΦP_j)Φ)   (10), (12)
 func (f *Fit) kenwardRoger() (*Inference, error) {
 	d := f.m.d
 	if d.t > d.budget {
@@ -86,7 +86,7 @@ func (inf *Inference) moments(l dense.Matrix) (a1, a2 float64, ok bool) {
 	return a1, a2, true
 }
 
-// match finds λ and m so that λF has the first two moments of an F on l and m degrees of freedom. Rounding is kept out
+// match finds λ and m so that λF has the first two moments of an F on l and m degrees of freedom (15). Rounding is kept out
 // of the ratios that are 0/0 in balanced data.
 func match(l, a1, a2 float64) (lambda, m float64) {
 	if l == 1 {

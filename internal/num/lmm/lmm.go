@@ -1,7 +1,7 @@
 // Package lmm fits linear mixed models with any number of nested and crossed random groupings by restricted maximum
 // likelihood, and gives Kenward & Roger's and Satterthwaite's small-sample inference for the fixed effects. It knows
-// matrices and classes of rows, no formulae and no factors; docs/mixed-models.md derives all of it in the symbols used
-// here.
+// matrices and classes of rows, no formulae and no factors. docs/mixed-models.md derives all of it in the symbols used here;
+// numbers in brackets beside formulas are those of its equations.
 //
 //	m, err := lmm.New(lmm.Data{Y: y, X: x, Groupings: groupings}) // read the model, build the objective
 //	fit, err := m.Fit()                                           // minimise, assemble

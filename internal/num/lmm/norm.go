@@ -21,7 +21,7 @@ type pieces struct {
 //
 //	chain, chain: |K_kl|² = |Z_k′V_c⁻¹Z_l|² − 2 tr CM_kl + tr E_kE_l
 //	chain, tail:  |K_kl|² = Σ_j N_j′B_kN_j
-//	tail, tail:   K_kl itself
+//	tail, tail:   K_kl itself   (11)-(13)
 func (w *work) norms(want *pieces) {
 	t1 := w.d.t + 1
 	for x := range w.levels {
@@ -282,7 +282,7 @@ func transposed(m dense.Matrix) dense.Matrix {
 // pieces works everything out at the present θ and adds the residual's part. From V = I + Σ g_k G_k and PVP = P,
 //
 //	F_0l = −Σ g_k F_kl,  F_00 = −Σ g_k F_k0,  D_0 = Φ − Σ g_k D_k,
-//	tr PG_0 = n−p − Σ g_k tr K_kk,  ⟨0,l⟩ = tr K_ll − Σ g_k ⟨k,l⟩,  ⟨0,0⟩ = tr PG_0 − Σ g_k ⟨0,k⟩.
+//	tr PG_0 = n−p − Σ g_k tr K_kk,  ⟨0,l⟩ = tr K_ll − Σ g_k ⟨k,l⟩,  ⟨0,0⟩ = tr PG_0 − Σ g_k ⟨0,k⟩   (14)
 func (w *work) pieces() *pieces {
 	r, p := len(w.g), w.d.p
 	s := &pieces{phi: dense.New(p, p), d: make([]dense.Matrix, r+1), f: make([][]dense.Matrix, r+1), rt: make([]dense.Matrix, r)}

@@ -111,6 +111,13 @@ func TestProperties(t *testing.T) {
 		}
 		alike(t, "covariate and response shifted", plain, mustFit(t, shifted), 1, 0, 1e-8)
 
+		empty := d
+		empty.Groupings = slices.Clone(d.Groupings)
+		for k := range empty.Groupings {
+			empty.Groupings[k].Levels += 3
+		}
+		alike(t, "classes without rows", plain, mustFit(t, empty), 1, 0, 1e-12)
+
 		heavy := d
 		heavy.Weights = make([]float64, n)
 		for i := range heavy.Weights {

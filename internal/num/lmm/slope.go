@@ -1,29 +1,45 @@
 package lmm
 
-import "fairplot/internal/num/dense"
+import (
+	"math"
+
+	"fairplot/internal/num/dense"
+)
+
+// quiet is a gradient by θ that ends a search, or is a step from its end.
+const quiet = 1e-8
 
 // Slopes writes the derivatives of the criterion by g at the θ of the last Value: with s_k = Z_k′Py, K_kl = Z_k′PZ_l,
 // a_kl = s_k′K_kl s_l,
 //
-//	d′_k  = tr K_kk − (n−p)|s_k|²/y′Py
-//	d″_kl = −|K_kl|² + 2(n−p) a_kl/y′Py − (n−p)|s_k|²|s_l|²/(y′Py)²
+//	d′_k  = tr K_kk − (n−p)|s_k|²/y′Py   (2)
+//	d″_kl = −|K_kl|² + 2(n−p) a_kl/y′Py − (n−p)|s_k|²|s_l|²/(y′Py)²   (3)
 //
-// or, in place of d″ in large problems, the average information (n−p)(a_kl/y′Py − |s_k|²|s_l|²/(y′Py)²) of Gilmour,
-// Thompson & Cullis (1995), which needs no traces.
+// or, in place of d″ in large problems, the average information (n−p)(a_kl/y′Py − |s_k|²|s_l|²/(y′Py)²) (4) of Gilmour,
+// Thompson & Cullis (1995), which needs no traces; so also where the gradient leaves nothing to be gained by more.
 func (w *work) Slopes(gradient []float64, curvature dense.Matrix) {
 	w.solve()
 	w.down()
 	w.groups()
 	w.products()
-	if w.exact {
-		w.norms(nil)
-	}
 	nf := float64(w.d.nf)
+	steep := 0.0
 	for k := range gradient {
 		gradient[k] = w.trace[k] - nf*w.ss[k]/w.yPy
+		if w.g[k] > 0 {
+			steep = max(steep, math.Abs(2*w.theta[k]*gradient[k]))
+		} else {
+			steep = max(steep, -gradient[k])
+		}
+	}
+	hessian := w.exact && steep > quiet
+	if hessian {
+		w.norms(nil)
+	}
+	for k := range gradient {
 		for l := range gradient {
 			h := nf * (w.a.At(k, l)/w.yPy - w.ss[k]*w.ss[l]/(w.yPy*w.yPy))
-			if w.exact {
+			if hessian {
 				h += nf*w.a.At(k, l)/w.yPy - w.kk.At(k, l)
 			}
 			curvature.Set(k, l, h)
@@ -32,7 +48,7 @@ func (w *work) Slopes(gradient []float64, curvature dense.Matrix) {
 }
 
 // solve inverts the tail: T, C = ΘTΘ and α = C S_y, the solutions for the groups of the tail and for X. Traces of T, by
-// grouping, go to trace. With V_c the covariance of the chain alone, P = V_c⁻¹ − V_c⁻¹W C W′V_c⁻¹.
+// grouping, go to trace. With V_c the covariance of the chain alone, P = V_c⁻¹ − V_c⁻¹W C W′V_c⁻¹ (6).
 func (w *work) solve() {
 	t, t1 := w.d.t, w.d.t+1
 	dense.CholeskyInverse(w.l, t, w.c, w.spare)
@@ -91,7 +107,7 @@ func (w *work) down() {
 	}
 }
 
-// downRow carries one row of the tail down the chain: u_i = c_i v_i − h_i t_parent with t_j = w_j v_j + c_j t_parent.
+// downRow carries one row of the tail down the chain: u_i = c_i v_i − h_i t_parent with t_j = w_j v_j + c_j t_parent. (7)
 func (w *work) downRow(r int) {
 	for x := len(w.levels) - 1; x >= 0; x-- {
 		lv := &w.levels[x]
@@ -173,7 +189,7 @@ func (w *work) uRank(lv *level, into dense.Matrix, weight []float64) {
 }
 
 // groups does the same for the groupings of the tail: where g > 0, tr K_kk = (q_k − tr T_kk)/g_k and s_k = α_k/g_k; where
-// g is 0, or so small that this would lose its digits, N = e − CS_k, K_kk = S_k·N, s_k = S_ky − S_k·α.
+// g is 0, or so small that this would lose its digits, N = e − CS_k, K_kk = S_k·N, s_k = S_ky − S_k·α. (8)
 func (w *work) groups() {
 	t := w.d.t
 	for x := range w.blocks {

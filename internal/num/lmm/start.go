@@ -8,7 +8,7 @@ import (
 
 // start solves Rao's MINQUE(0) equations, the scoring equations at g = 0:
 //
-//	Σ_l |Z_k′MZ_l|² σ_l + tr(Z_k′MZ_k) σ_0 = |Z_k′y|²,   Σ_l tr(Z_l′MZ_l) σ_l + (n−p) σ_0 = y′y.
+//	Σ_l |Z_k′MZ_l|² σ_l + tr(Z_k′MZ_k) σ_0 = |Z_k′y|²,   Σ_l tr(Z_l′MZ_l) σ_l + (n−p) σ_0 = y′y   (9)
 //
 // In balanced data the solution does not depend on the weights, so it is the minimum.
 type start struct {

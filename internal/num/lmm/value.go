@@ -8,7 +8,7 @@ import (
 
 // Value is the criterion: minus twice the restricted log-likelihood, all constants included, at the best σ²,
 //
-//	d(θ) = log|V| + log|X′V⁻¹X| + (n−p)(1 + log(2π y′Py/(n−p))).
+//	d(θ) = log|V| + log|X′V⁻¹X| + (n−p)(1 + log(2π y′Py/(n−p)))   (1)
 func (w *work) Value(theta []float64) float64 {
 	for k, t := range theta {
 		w.theta[k], w.g[k] = t, t*t
@@ -28,7 +28,7 @@ func (w *work) Value(theta []float64) float64 {
 }
 
 // up eliminates the chain from the finest level, and returns log|V_c|. A node j of a higher level is the sum of its
-// children, so its column needs only theirs: a_j = Σ h_i, v_j = Σ c_i v_i.
+// children, so its column needs only theirs: a_j = Σ h_i, v_j = Σ c_i v_i. (5)
 func (w *work) up() float64 {
 	logs := 0.0
 	for x := range w.levels {
