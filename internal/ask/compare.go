@@ -1,11 +1,13 @@
 package ask
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strconv"
 	"strings"
 
+	"fairplot/internal/diary"
 	"fairplot/internal/evidence"
 	"fairplot/internal/garden"
 	"fairplot/internal/practice"
@@ -72,10 +74,10 @@ func readCompare(c Call) (evidence.Question, error) {
 		}
 		q.Adjust = append(q.Adjust, n)
 	}
-	if q.Matters, err = share("matters", c.Said["matters"], settingOf(c.Records, garden.SettingMatters)); err != nil {
+	if q.Matters, err = share("matters", c.Said["matters"], diary.SettingOf(c.Records, garden.SettingMatters)); err != nil {
 		return q, err
 	}
-	q.Confidence, err = share("confidence", c.Said["confidence"], settingOf(c.Records, garden.SettingConfidence))
+	q.Confidence, err = share("confidence", c.Said["confidence"], diary.SettingOf(c.Records, garden.SettingConfidence))
 	return q, err
 }
 
@@ -101,10 +103,7 @@ func practiceWord(text string) (practice.Name, error) {
 	if name == "" {
 		return "", &garden.Error{Kind: garden.Invalid, Field: "practice", Text: "nothing is named that could be compared", Hint: "name one of: " + strings.Join(words, ", ")}
 	}
-	hint := "the practices are " + strings.Join(words, ", ")
-	if near := word.Near(name, words); len(near) > 0 {
-		hint = "did you mean " + strings.Join(near, " or ") + "?"
-	}
+	hint := cmp.Or(word.Meant(word.Near(name, words)), "the practices are "+strings.Join(words, ", "))
 	return "", &garden.Error{Kind: garden.Missing, Field: "practice", Text: fmt.Sprintf("%q is no practice that can be compared", text), Hint: hint}
 }
 
@@ -123,10 +122,7 @@ func readResponse(name string, r garden.Records) (string, error) {
 		return "", nil
 	}
 	if !evidence.KnownResponse(name) {
-		hint := "use one of: " + strings.Join(evidence.Responses(), ", ")
-		if near := word.Near(name, evidence.Responses()); len(near) > 0 {
-			hint = "did you mean " + strings.Join(near, " or ") + "?"
-		}
+		hint := cmp.Or(word.Meant(word.Near(name, evidence.Responses())), "use one of: "+strings.Join(evidence.Responses(), ", "))
 		return "", &garden.Error{Kind: garden.Missing, Field: "response", Text: fmt.Sprintf("%q is nothing that can be compared", name), Hint: hint}
 	}
 	kind, what := evidence.ReadOff(name)
@@ -158,13 +154,7 @@ func known(what string, names, have []string) ([]string, error) {
 	for _, n := range names {
 		i := slices.IndexFunc(have, func(h string) bool { return strings.EqualFold(h, n) })
 		if i < 0 {
-			hint := "the book has " + strings.Join(have, ", ")
-			if near := word.Near(n, have); len(near) > 0 {
-				hint = "did you mean " + strings.Join(near, " or ") + "?"
-			} else if len(have) == 0 {
-				hint = "the book has none yet"
-			}
-			return nil, &garden.Error{Kind: garden.Missing, Field: what, Text: fmt.Sprintf("there is no %s %q in the book", what, n), Hint: hint}
+			return nil, &garden.Error{Kind: garden.Missing, Field: what, Text: fmt.Sprintf("there is no %s %q in the book", what, n), Hint: word.Hint(n, have)}
 		}
 		out = append(out, have[i])
 	}
@@ -187,15 +177,6 @@ func gardensOf(r garden.Records) []string {
 	}
 	slices.Sort(out)
 	return slices.Compact(out)
-}
-
-func settingOf(r garden.Records, name string) string {
-	for _, s := range r.Settings {
-		if s.Name == name {
-			return s.Value
-		}
-	}
-	return ""
 }
 
 // years reads "2023,2024" and "2023-2025".

@@ -6,6 +6,7 @@ import (
 
 	"fairplot/internal/civil"
 	"fairplot/internal/crop"
+	"fairplot/internal/diary"
 	"fairplot/internal/evidence"
 	"fairplot/internal/garden"
 	"fairplot/internal/practice"
@@ -46,7 +47,7 @@ func Setup(r garden.Records, today civil.Date) evidence.Setup {
 // yearStart is the setting, else 1 July where the first site lies south of the equator, else 1 January.
 func yearStart(r garden.Records) garden.MonthDay {
 	var d garden.MonthDay
-	if n, _ := fmt.Sscanf(settingOf(r, garden.SettingYearStart), "%d-%d", &d.Month, &d.Day); n == 2 {
+	if n, _ := fmt.Sscanf(diary.SettingOf(r, garden.SettingYearStart), "%d-%d", &d.Month, &d.Day); n == 2 {
 		return d
 	}
 	if len(r.Sites) > 0 && r.Sites[0].Latitude.Or(0) < 0 {

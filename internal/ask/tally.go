@@ -3,6 +3,7 @@ package ask
 import (
 	"fmt"
 
+	"fairplot/internal/diary"
 	"fairplot/internal/garden"
 	"fairplot/internal/tally"
 )
@@ -21,7 +22,7 @@ func tallyQuestion() Question {
 }
 
 func runTally(c Call) (Reply, error) {
-	want := tally.Wanted{Today: c.Setup.Today, Options: c.Setup.Options}
+	want := tally.Wanted{Today: c.Setup.Today, Options: c.Setup.Options, System: diary.Units(c.Records).System}
 	seasons, err := years(c.Said["season"])
 	if err != nil {
 		return Reply{}, err

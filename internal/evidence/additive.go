@@ -1,8 +1,8 @@
 package evidence
 
 import (
-	"fmt"
 	"math"
+	"strconv"
 )
 
 // sweeps is how often the factors take turns; the fit by turns converges to least squares on their sum.
@@ -50,7 +50,7 @@ func centre(r []float64, class []int32) float64 {
 func nuisance(rows []row, within bool) [][]int32 {
 	out := [][]int32{
 		numbered(rows, func(row) string { return "" }),
-		numbered(rows, func(r row) string { return fmt.Sprint(r.season) }),
+		numbered(rows, func(r row) string { return strconv.Itoa(r.season) }),
 		numbered(rows, func(r row) string { return r.crop }),
 	}
 	if within {

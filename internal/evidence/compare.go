@@ -6,6 +6,7 @@ import (
 	"maps"
 	"math"
 	"slices"
+	"strconv"
 
 	"fairplot/internal/finding"
 	"fairplot/internal/garden"
@@ -197,7 +198,7 @@ func (c *comparison) rests() finding.Rests {
 		Gardens:   count(rows, func(r row) string { return r.garden }),
 		Beds:      count(rows, func(r row) string { return r.bed }),
 		Plantings: len(rows),
-		Seasons:   count(rows, func(r row) string { return fmt.Sprint(r.season) }),
+		Seasons:   count(rows, func(r row) string { return strconv.Itoa(r.season) }),
 		Crops:     count(rows, func(r row) string { return r.crop }),
 		Unit:      "planting",
 		LeftOut:   c.sample.leftOut,

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strconv"
 	"strings"
 
 	"fairplot/internal/finding"
@@ -17,6 +18,7 @@ import (
 type counts struct {
 	base   map[string]float64 // share at each level in a typical bed
 	shares []finding.Estimate // the same with limits
+	random []string           // groupings of the model
 	units  int
 }
 
@@ -38,6 +40,7 @@ func fitCounts(q Question, s shape, rows []row) (fitted, Plots, error) {
 		f.stopped = m.Gradient
 	}
 	for _, g := range m.Spread {
+		f.counts.random = append(f.counts.random, g.Name)
 		f.components = append(f.components, finding.Component{Name: g.Name, Variance: g.SD * g.SD, OnBoundary: g.OnBoundary})
 	}
 	f.counts.takeShares(m, x, s, rows, q.Confidence)
@@ -106,13 +109,13 @@ func countDesign(q Question, s shape, rows []row) countX {
 // factorOf says which class of a fixed or random term a row lies in.
 var factorOf = map[string]func(row) string{
 	"garden":        func(r row) string { return r.garden },
-	"season":        func(r row) string { return fmt.Sprint(r.season) },
+	"season":        func(r row) string { return strconv.Itoa(r.season) },
 	"crop":          func(r row) string { return r.crop },
-	"crop:season":   func(r row) string { return fmt.Sprint(r.crop, " ", r.season) },
+	"crop:season":   func(r row) string { return r.crop + " " + strconv.Itoa(r.season) },
 	"garden:season": row.gardenSeason,
 	"bed":           func(r row) string { return r.bed },
 	"bed:season":    row.bedSeason,
-	"season:level":  func(r row) string { return fmt.Sprint(r.season, " ", r.level) },
+	"season:level":  func(r row) string { return strconv.Itoa(r.season) + " " + r.level },
 	"crop:level":    func(r row) string { return r.crop + " " + r.level },
 }
 
@@ -153,14 +156,16 @@ func mean(c []float64, rows []row) float64 {
 	return sum / n
 }
 
+// countGroups are the random groupings, the plantings last. Of groupings with the same cells one stays, since their spreads cannot be told apart.
 func countGroups(random []string, rows []row) []glmm.Grouping {
 	var out []glmm.Grouping
-	add := func(name string, class func(row) string) {
-		of := numbered(rows, class)
-		out = append(out, glmm.Grouping{Name: name, Of: of, Levels: int(slices.Max(of)) + 1})
-	}
 	for _, term := range random {
-		add(term, factorOf[term])
+		of := numbered(rows, factorOf[term])
+		levels := int(slices.Max(of)) + 1
+		same := slices.ContainsFunc(out, func(g glmm.Grouping) bool { return slices.Equal(g.Of, of) })
+		if levels > 1 && levels < len(rows) && !same {
+			out = append(out, glmm.Grouping{Name: term, Of: of, Levels: levels})
+		}
 	}
 	each := make([]int32, len(rows))
 	for i := range each {
@@ -179,7 +184,10 @@ func (c *counts) takeShares(m *glmm.Model, x countX, s shape, rows []row, confid
 		} else if level != s.reference {
 			continue
 		}
-		k, err := m.Profile(at, confidence)
+		k, err := m.Wald(at, confidence)
+		if err == nil && math.IsNaN(k.Low) {
+			k, err = m.Profile(at, confidence) // none or all: only the likelihood has a limit
+		}
 		if err != nil {
 			continue
 		}
@@ -194,7 +202,7 @@ func (c *counts) takeShares(m *glmm.Model, x countX, s shape, rows []row, confid
 			share = y / n
 		}
 		c.base[level] = share
-		c.shares = append(c.shares, finding.Estimate{Of: "share", A: level, Kind: finding.Share, Value: share, Low: &low, High: &high, Confidence: confidence})
+		c.shares = append(c.shares, finding.Estimate{Of: "share", A: level, Kind: finding.Share, Value: share, Low: &low, High: &high, Confidence: confidence, Method: "standard errors of the logit"})
 	}
 }
 
@@ -252,14 +260,6 @@ func (c *counts) detectable(p pair, confidence float64) *float64 {
 		return nil
 	}
 	return &x
-}
-
-// countResidual is the grouping that counts have beside those of other responses.
-func countResidual(s shape) string {
-	if s.blocks() == "" {
-		return "; blocks planting"
-	}
-	return " + planting"
 }
 
 // unitsForLimits is the number of units from which the limits of counts hold what they promise.

@@ -42,8 +42,10 @@ func (d *doubts) fromRows(q Question, s shape, rows []row) {
 		d.add(finding.AfterTreatment, float64(len(q.Adjust)), "It is adjusted for %s, which may follow from growth: what the practice did by way of it is taken out.", word.And(namesOf(q.Adjust)))
 	}
 	d.few(s, rows)
-	d.weights(rows)
-	d.states(rows)
+	if r := responseOf(q); r.zeros || q.Response == PieceMass {
+		d.weights(rows)
+		d.states(rows)
+	}
 	d.edges(q, rows)
 }
 

@@ -2,6 +2,7 @@ package evidence
 
 import (
 	"math"
+	"strings"
 
 	"fairplot/internal/finding"
 	"fairplot/internal/word"
@@ -33,7 +34,7 @@ func (f fitted) model(s shape, q Question) *finding.Model {
 		formula += "; blocks " + blocks
 	}
 	if f.counts != nil {
-		formula = "logit(y/n) = " + formula + countResidual(s)
+		formula = "logit(y/n) = " + s.treatments(q) + "; blocks " + strings.Join(f.counts.random, " + ")
 	} else if responses[responseKey(q.Response)].log {
 		formula = "log(y) = " + formula
 	} else {

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strconv"
 
 	"fairplot/internal/finding"
 	"fairplot/internal/garden"
@@ -35,8 +36,8 @@ type row struct {
 	crops     []string                 // of a bed's whole year
 }
 
-func (r row) gardenSeason() string { return fmt.Sprintf("%s %d", r.garden, r.season) }
-func (r row) bedSeason() string    { return fmt.Sprintf("%s %d", r.bed, r.season) }
+func (r row) gardenSeason() string { return r.garden + " " + strconv.Itoa(r.season) }
+func (r row) bedSeason() string    { return r.bed + " " + strconv.Itoa(r.season) }
 
 // sample is the rows that can tell, and a count of those that cannot, by reason.
 type sample struct {

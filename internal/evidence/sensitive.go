@@ -1,8 +1,8 @@
 package evidence
 
 import (
-	"fmt"
 	"slices"
+	"strconv"
 
 	"fairplot/internal/finding"
 	"fairplot/internal/word"
@@ -46,7 +46,7 @@ func (c *comparison) leaveOut(f *finding.Finding) error {
 		class func(row) string
 	}{
 		{finding.OneGardenDecides, "garden", c.shape.gardens, func(r row) string { return r.garden }},
-		{finding.OneSeasonDecides, "season", c.shape.seasons, func(r row) string { return fmt.Sprint(r.season) }},
+		{finding.OneSeasonDecides, "season", c.shape.seasons, func(r row) string { return strconv.Itoa(r.season) }},
 	} {
 		if part.n < 2 || c.q.What == Gardens && part.noun == "garden" {
 			continue

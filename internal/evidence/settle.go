@@ -3,6 +3,7 @@ package evidence
 import (
 	"fmt"
 	"math"
+	"strconv"
 	"strings"
 
 	"fairplot/internal/finding"
@@ -195,7 +196,7 @@ func meanArea(rows []row) float64 {
 
 // spreadOf is the variance left after class, season, crop and level, with the degrees of freedom that are surely left.
 func spreadOf(y []float64, rows []row, class func(row) string) plan.Spread {
-	factors := [][]int32{numbered(rows, class), numbered(rows, func(r row) string { return fmt.Sprint(r.season) }),
+	factors := [][]int32{numbered(rows, class), numbered(rows, func(r row) string { return strconv.Itoa(r.season) }),
 		numbered(rows, func(r row) string { return r.crop }), numbered(rows, func(r row) string { return r.level })}
 	df := float64(len(rows) - 1)
 	for _, f := range factors {

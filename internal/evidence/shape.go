@@ -1,8 +1,8 @@
 package evidence
 
 import (
-	"fmt"
 	"slices"
+	"strconv"
 	"strings"
 
 	"fairplot/internal/finding"
@@ -29,7 +29,7 @@ type shape struct {
 func choose(q Question, rows []row) shape {
 	s := shape{
 		gardens: count(rows, func(r row) string { return r.garden }),
-		seasons: count(rows, func(r row) string { return fmt.Sprint(r.season) }),
+		seasons: count(rows, func(r row) string { return strconv.Itoa(r.season) }),
 		crops:   count(rows, func(r row) string { return r.crop }),
 		within:  q.What != Gardens && varies(rows, func(r row) string { return r.garden }),
 		scope:   finding.TheseSeasons,
@@ -86,7 +86,7 @@ func variesWithinBeds(rows []row) bool {
 func filled(rows []row) bool {
 	cells := map[string]int{}
 	for _, r := range rows {
-		cells[fmt.Sprint(r.crop, r.season)]++
+		cells[r.crop+strconv.Itoa(r.season)]++
 	}
 	for _, n := range cells {
 		if n < 2 {
@@ -144,7 +144,7 @@ func (s *shape) chooseRandom(q Question, rows []row) {
 	add(beds > s.gardens, "bed", func(r row) string { return r.bed })
 	add(s.seasons > 1 && count(rows, row.bedSeason) > beds, "bed:season", row.bedSeason)
 	if s.seasons >= 3 && q.What != Gardens {
-		add(true, "season:level", func(r row) string { return fmt.Sprint(r.season, " ", r.level) })
+		add(true, "season:level", func(r row) string { return strconv.Itoa(r.season) + " " + r.level })
 		if s.scope == finding.TheseSeasons {
 			s.scope = finding.SuchSeasons
 		}

@@ -65,26 +65,40 @@ func newDiary(r garden.Records, o Options) *diary {
 
 // takeHarvests lays harvests out by planting in one array, since they are by far the most entries.
 func (d *diary) takeHarvests(all []garden.Harvest) {
-	count := make(map[garden.PlantingID]int, len(d.harvests))
+	number := make(map[garden.PlantingID]int32, len(all)/8)
+	slot := make([]int32, len(all)) // one look-up for each harvest, since they cost more than the copying
+	var ids []garden.PlantingID
+	var end []int // first how many each planting has, then where its next one goes
 	for i := range all {
-		count[all[i].Planting]++
-	}
-	delete(count, garden.PlantingID{})
-	room := make([]garden.Harvest, 0, len(all))
-	for id, n := range count {
-		start := len(room)
-		room = room[:start+n]
-		d.harvests[id] = room[start:start:len(room)]
-	}
-	for i := range all {
-		if id := all[i].Planting; !id.IsZero() {
-			d.harvests[id] = append(d.harvests[id], all[i])
+		id := all[i].Planting
+		n, ok := number[id]
+		if !ok {
+			n = int32(len(ids))
+			number[id] = n
+			ids, end = append(ids, id), append(end, 0)
 		}
+		slot[i] = n
+		end[n]++
+	}
+	total := 0
+	for n := range end {
+		total, end[n] = total+end[n], total
+	}
+	room := make([]garden.Harvest, len(all))
+	for i := range all {
+		room[end[slot[i]]] = all[i]
+		end[slot[i]]++
 	}
 	byDate := func(a, b garden.Harvest) int { return a.Date.Compare(b.Date) }
-	for _, list := range d.harvests {
+	start := 0
+	for n, id := range ids {
+		list := room[start:end[n]:end[n]]
+		start = end[n]
 		if !slices.IsSortedFunc(list, byDate) {
 			slices.SortStableFunc(list, byDate)
+		}
+		if !id.IsZero() {
+			d.harvests[id] = list
 		}
 	}
 }

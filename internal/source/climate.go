@@ -13,6 +13,8 @@ var climate = []Source{
 	{Key: "PERRY1996", Authors: "Perry, K. B. and Wehner, T. C.", Year: 1996, Title: "A heat unit accumulation method for predicting cucumber harvest date", Publisher: "HortTechnology 6, 27; title from memory"},
 	{Key: "THOM1959", Authors: "Thom, H. C. S.", Year: 1959, Title: "The distribution of freeze-date and freeze-free period for climatological series with freezeless years", Publisher: "Monthly Weather Review 87; as described with the freeze probabilities of the US weather service; title from memory"},
 	{Key: "MRCC", Authors: "Midwestern Regional Climate Center", Title: "Frost and freeze probabilities: definitions"},
+	{Key: "GHCND", Authors: "Menne, M. J. and others", Year: 2012, Title: "Global Historical Climatology Network - Daily (GHCN-Daily), version 3", Publisher: "NOAA National Centers for Environmental Information; order of cells from its readme-by_station.txt, units of the five core elements from a public copy of its readme.txt, title from memory"},
+	{Key: "DWD-KL", Authors: "Deutscher Wetterdienst", Title: "Daily station observations, columns of the files produkt_klima_tag", Publisher: "as listed with their units in a public course repository"},
 	{Key: "SWATPLUS", Authors: "USDA Agricultural Research Service and Texas A&M", Title: "Plant parameter file plants.plt", Publisher: "as shipped with the source of the river-basin model SWAT+"},
 	{Key: "SWAT-THEORY", Authors: "USDA Agricultural Research Service and Texas A&M", Title: "Theoretical documentation of the river-basin model SWAT+, chapter 5:2"},
 	{Key: "SWAT-HI", Authors: "USDA Agricultural Research Service and Texas A&M", Title: "Theoretical documentation of the river-basin model SWAT+: harvest index above 1", Publisher: "from memory"},

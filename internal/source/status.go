@@ -43,6 +43,17 @@ func (s Status) Says() string {
 	return "not marked"
 }
 
+// brief are the marks as they stand behind a figure: nothing behind one that was read where it was first published.
+var brief = map[Status]string{YourOwn: "your own", Computed: "computed", SecondHand: "second-hand", Reprinted: "reprint", Derived: "derived here", FromMemory: "from memory"}
+
+// Behind returns the source and the mark in a word, as they stand in brackets behind a figure: "NRM2017, second-hand".
+func (s Status) Behind(source string) string {
+	if b := brief[s]; b != "" {
+		return source + ", " + b
+	}
+	return source
+}
+
 // Doubt ranks the marks: 0 is the surest.
 func (s Status) Doubt() int {
 	for i, m := range says {
@@ -60,11 +71,21 @@ func (s Source) Cite() string {
 	if s.Year != 0 {
 		fmt.Fprintf(&b, " (%d)", s.Year)
 	}
-	if s.Title != "" {
-		b.WriteString(". " + s.Title)
-	}
-	if s.Publisher != "" {
-		b.WriteString(". " + s.Publisher)
+	for _, next := range []string{s.Title, s.Publisher} {
+		if next != "" {
+			b.WriteString(stop(b.String()) + next)
+		}
 	}
 	return b.String()
+}
+
+// stop parts two pieces of a reference: initials bring their own stop.
+func stop(before string) string {
+	switch {
+	case before == "":
+		return ""
+	case strings.HasSuffix(before, "."):
+		return " "
+	}
+	return ". "
 }
