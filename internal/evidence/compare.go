@@ -62,6 +62,9 @@ func (c *comparison) answer() (finding.Finding, error) {
 	if c.fit, c.plots, err = fitRows(c.q, c.shape, c.rows, c.l.Seed); err != nil {
 		return c.unfitted(err)
 	}
+	if c.fit.even {
+		c.shape = c.shape.sameInSeasons()
+	}
 	if len(c.fit.pairs) == 0 {
 		return c.never("these plantings leave nothing to estimate the difference with"), nil
 	}

@@ -3,6 +3,7 @@ package evidence
 import (
 	"errors"
 	"math"
+	"slices"
 
 	"fairplot/internal/finding"
 	"fairplot/internal/garden"
@@ -23,7 +24,33 @@ func fitRows(q Question, s shape, rows []row, seed uint64) (fitted, Plots, error
 	if err != nil {
 		return fitted{}, plots, err
 	}
-	return fittedOf(result, s, spec), plots, nil
+	even := evenOverSeasons(result)
+	if even {
+		s = s.sameInSeasons()
+		spec = specOf(q, s, weighted, seed)
+		if result, err = runPlots(plots, spec); err != nil {
+			return fitted{}, plots, err
+		}
+	}
+	f := fittedOf(result, s, spec)
+	f.even = even
+	return f, plots, nil
+}
+
+// bySeason is the grouping by which the practice may act differently in each season.
+const bySeason = "season:level"
+
+// sameInSeasons is the model in which the practice acts alike in every season.
+func (s shape) sameInSeasons() shape {
+	s.random = slices.DeleteFunc(slices.Clone(s.random), func(g string) bool { return g == bySeason })
+	return s
+}
+
+// evenOverSeasons reports whether the practice acted alike in all seasons as far as the records show: that spread lies on its boundary. It is then left
+// out. It is no unit's grouping, and kept at zero it would hand the few degrees of freedom of the seasons to a spread that is not there: over 540
+// invented books 99 % of the 95 % intervals held the truth with it, and 95 to 97 % without, also where the practice really varied by season.
+func evenOverSeasons(r analysis.Result) bool {
+	return slices.ContainsFunc(r.Components, func(c analysis.Component) bool { return c.Name == bySeason && c.OnBoundary })
 }
 
 // runPlots runs an analysis of the plots, numbering their lines as they stand in the file that --table writes.

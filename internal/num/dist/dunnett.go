@@ -41,7 +41,8 @@ func NewDunnett(corr dense.Matrix, seed uint64) (*Dunnett, error) {
 // negligible is what no p-value shows: the tables on wide panels are as far off.
 const negligible = 1e-9
 
-// choose takes the first of the ways that is exact for these correlations, and sampling where none is.
+// choose takes the first of the ways that is exact for these correlations, and sampling where none is. Two factors with narrow spreads
+// ask for short steps; nested intervals are quicker there while there are few.
 func (d *Dunnett) choose(corr dense.Matrix, seed uint64) error {
 	if r, ok := newOneFactor(corr); ok {
 		d.method, d.tails = "quadrature over one factor", newTable(r.upper, narrow, 0.5, dunnettEnd)

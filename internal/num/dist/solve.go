@@ -48,7 +48,7 @@ func (c curve) find(logTail float64, upper bool, u float64) float64 {
 	return u
 }
 
-// edge answers for the probabilities that have no finite quantile inside the support [least, most].
+// edge answers for the probabilities whose quantile is an end of the support, and for what is no probability.
 func edge(p, atZero, atOne float64) (float64, bool) {
 	switch {
 	case !probability(p):

@@ -172,8 +172,7 @@ func TestLeastGivesUp(t *testing.T) {
 	}
 }
 
-// A known variance is the limit of a well estimated one. For the power 1 - Phi(z - d/sigma) averaged over the variance, the mean is
-// the noncentral t tail itself: E Phi(d s - z) = P(T' < ...), here by direct sums over slices of equal probability.
+// The mean over the variance against plain sums over 20,000 slices of equal probability, whose own error is about 1e-7.
 func TestAveragedOverTheVariance(t *testing.T) {
 	at := func(v float64) float64 { p, _ := power.Blocks(4, 6, v); return p.Power(0.3, 0.05) }
 	if got := power.Averaged(0.04, math.Inf(1), at); got != at(0.04) {
