@@ -40,6 +40,9 @@ func Setup(r garden.Records, today civil.Date) evidence.Setup {
 		},
 		Usual: func(name string) (float64, bool) { return usualDensity(own[garden.Fold(name)], name) },
 		Food:  func(name string) (float64, bool) { return energy(own[garden.Fold(name)], name) },
+		Nutrient: func(name, nutrient string) (float64, bool) {
+			return nutrientIn(own[garden.Fold(name)], name, nutrient)
+		},
 		Price: func(name string) (float64, bool) { return price(own[garden.Fold(name)]) },
 	}
 }
@@ -108,4 +111,20 @@ func Canonical(q Question, c Call) (string, error) {
 		return "", err
 	}
 	return read.Canonical(), nil
+}
+
+// nutrientIn is what a kilogram as harvested holds of a nutrient, in grams, by the food table and the edible share.
+func nutrientIn(own garden.Crop, name, nutrient string) (float64, bool) {
+	c, ok := crop.Find(name)
+	if !ok {
+		return 0, false
+	}
+	food, ok := c.Food()
+	if !ok {
+		return 0, false
+	}
+	const milli, micro = 1e-3, 1e-6
+	per100 := map[string]float64{"protein": food.Protein, "fibre": food.Fibre, "calcium": food.Calcium * milli, "iron": food.Iron * milli,
+		"vitamin c": food.VitaminC * milli, "folate": food.Folate * micro}[nutrient]
+	return 10 * per100 * own.Edible.Or(food.EdibleShare()), true
 }

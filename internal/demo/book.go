@@ -8,8 +8,8 @@ import (
 //go:embed book/*.csv
 var tables embed.FS
 
-// Seed is the seed of the demo's book.
-const Seed = 11
+// Seed is the seed of the demo's book, taken because its three answers have three verdicts and hold the truth.
+const Seed = 5
 
 // Tables returns the demo's book as tables of CSV, one for each kind of record, as Make made them from Seed and an export wrote them.
 func Tables() fs.FS {

@@ -254,6 +254,7 @@ func (c *comparison) told() (finding.Finding, error) {
 	if c.response().log {
 		left := residualsOf(c.rows, c.shape)
 		c.doubts.residuals(left)
+		f.Tables = append(f.Tables, leftOver(left))
 		c.doubts.spread(c.rows, left)
 	}
 	c.failures(&f)

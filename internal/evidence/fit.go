@@ -1,7 +1,9 @@
 package evidence
 
 import (
+	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"fairplot/internal/finding"
@@ -81,6 +83,22 @@ func (d *doubts) residuals(r []float64) {
 	if limit := outermost(len(r)); worst > limit {
 		d.add(finding.OddResiduals, worst, "One planting lies %.1f spreads from what the rest would lead one to expect, where %.1f is the most that %d should show: look at its weights.", worst, limit, len(r))
 	}
+}
+
+// leftOver is the numbers of a picture of the residuals: how far out, in spreads, the lowest tenth of them reaches, the lowest fifth and so on, beside
+// what a normal spread would show.
+func leftOver(r []float64) finding.Table {
+	t := finding.Table{Title: "What garden, season, crop and level leave over, in spreads", Columns: []finding.Column{{Name: "share below", Unit: "%"}, {Name: "found"}, {Name: "if normal"}}}
+	if len(r) < 10 {
+		return t
+	}
+	sorted := slices.Sorted(slices.Values(r))
+	sd := math.Sqrt(dot(r, r) / float64(len(r)))
+	for _, share := range []float64{0.025, 0.1, 0.25, 0.5, 0.75, 0.9, 0.975} {
+		found := sorted[min(len(sorted)-1, int(share*float64(len(sorted))))] / sd
+		t.Rows = append(t.Rows, []string{fmt.Sprintf("%g", 100*share), fmt.Sprintf("%.2f", found), fmt.Sprintf("%.2f", math.Sqrt2*math.Erfinv(2*share-1))})
+	}
+	return t
 }
 
 // spread doubts that the levels scatter alike.

@@ -47,9 +47,11 @@ type Setup struct {
 	Options practice.Options
 	Usual   func(crop string) (plants float64, ok bool) // usual density of a crop, plants/m²
 	Food    func(crop string) (kcal float64, ok bool)   // food energy per kg as harvested, from tables
-	Price   func(crop string) (price float64, ok bool)  // the grower's own price of a kg, in the book's currency; nil: there are none
-	Asked   int                                         // distinct questions asked so far, this one included; 0 if nobody counts
-	Seed    uint64
+	// Nutrient is what a kg as harvested holds of a nutrient, in grams, from tables; nil: there are none.
+	Nutrient func(crop, nutrient string) (grams float64, ok bool)
+	Price    func(crop string) (price float64, ok bool) // the grower's own price of a kg, in the book's currency; nil: there are none
+	Asked    int                                        // distinct questions asked so far, this one included; 0 if nobody counts
+	Seed     uint64
 }
 
 // normal returns the question with defaults put in and lists in order, so that equal questions look alike.

@@ -38,6 +38,12 @@ var responses = map[string]response{
 	PieceMass:    {"kg", "the mass of a piece", 1, true, false, pieceOf},
 	FirstHarvest: {"days", "the days to the first harvest", -1, true, false, daysOf},
 	Energy:       {"kcal/m²", "the food energy per m² (table values)", 1, true, true, energyOf},
+	"protein":    {"g/m²", "the protein per m² (table values)", 1, true, true, nutrientOf},
+	"fibre":      {"g/m²", "the fibre per m² (table values)", 1, true, true, nutrientOf},
+	"calcium":    {"g/m²", "the calcium per m² (table values)", 1, true, true, nutrientOf},
+	"iron":       {"g/m²", "the iron per m² (table values)", 1, true, true, nutrientOf},
+	"vitamin c":  {"g/m²", "the vitamin C per m² (table values)", 1, true, true, nutrientOf},
+	"folate":     {"g/m²", "the folate per m² (table values)", 1, true, true, nutrientOf},
 	Money:        {"per m²", "the worth per m² at your prices", 1, true, true, moneyOf},
 	Hours:        {"h/m²", "the hours of work per m²", -1, true, false, hoursOf},
 	Measured:     {"", "", 0, false, false, measuredOf},
@@ -70,7 +76,7 @@ func subject(name string) string {
 
 // Responses lists the names for help and completion.
 func Responses() []string {
-	return []string{Yield, PerPlant, PerHour, PieceMass, FirstHarvest, Energy, Money, Hours, Measured + " WHAT", Counted + " WHAT"}
+	return []string{Yield, PerPlant, PerHour, PieceMass, FirstHarvest, Energy, "protein", "fibre", "calcium", "iron", "vitamin c", "folate", Money, Hours, Measured + " WHAT", Counted + " WHAT"}
 }
 
 func yieldOf(q Question, r *row, _ ledger) string {
@@ -150,6 +156,22 @@ func daysOf(_ Question, r *row, _ ledger) string {
 	}
 	r.failed = false
 	r.y = float64(days)
+	return ""
+}
+
+// nutrientOf is the yield times what a food table says is in the crop; the response's name is the nutrient's.
+func nutrientOf(q Question, r *row, l ledger) string {
+	if why := yieldOf(q, r, l); why != "" {
+		return why
+	}
+	if l.Nutrient == nil {
+		return "no food table"
+	}
+	grams, ok := l.Nutrient(r.crop, q.Response)
+	if !ok || grams <= 0 {
+		return "the food table has no such nutrient for the crop"
+	}
+	r.y *= grams
 	return ""
 }
 

@@ -21,6 +21,7 @@ func (c *comparison) without(drop func(row) bool, lead finding.Estimate) (findin
 	if less.tooFewUnits() != "" {
 		return finding.Estimate{}, false, nil
 	}
+	less.shape = less.shape.adjustedAs(c.shape, less.rows)
 	fit, _, err := fitRows(less.q, less.shape, less.rows, c.l.Seed)
 	if err != nil || len(fit.pairs) == 0 {
 		return finding.Estimate{}, false, nil //nolint:nilerr // a part of the rows that cannot be fitted is no fault of the whole

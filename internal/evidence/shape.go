@@ -82,6 +82,15 @@ func variesWithinBeds(rows []row) bool {
 	return total > 0 && spreadWithin(rows, func(r row) string { return r.bed }) >= reallyVaries*total
 }
 
+// adjustedAs is the shape of a part of the rows with the beds' shares in or out as in the whole, so that leaving rows out changes the rows alone.
+func (s shape) adjustedAs(whole shape, rows []row) shape {
+	s.shares = nil
+	if len(whole.shares) > 0 && s.within {
+		s.shares = sharesThatVary(rows, s.levels[1:])
+	}
+	return s
+}
+
 // filled reports whether crops by seasons can have a mean each: on average four rows or more a cell, and two in every one.
 func filled(rows []row) bool {
 	cells := map[string]int{}

@@ -13,7 +13,7 @@ import (
 // The bounds for practices that moved together: from closeTo on they are one and the same in these rows, from doubtful on they are told.
 const (
 	closeTo  = 1 - 1e-6
-	doubtful = 0.15 // of the sum of squares, a correlation of 0.39
+	doubtful = 0.05 // of the sum of squares, a correlation of 0.22
 )
 
 // sameChoice are pairs of practices that are two sides of one choice, so that one is not held against the other.
@@ -42,7 +42,7 @@ func (c *comparison) tangled() string {
 			same = append(same, string(other))
 			c.doubts.add(finding.MovedTogether, 1, "Whenever %s changed, %s changed with it: their parts cannot be separated.", whatText(c.q.What), whatText(other))
 		case share >= doubtful:
-			c.doubts.add(finding.MovedTogether, math.Sqrt(share), "%s mostly changed together with %s (correlation %.2f once garden, season and crop are set apart), so part of the difference may be its work.",
+			c.doubts.add(finding.MovedTogether, math.Sqrt(share), "%s often changed together with %s (correlation %.2f once garden, season and crop are set apart), so part of the difference may be its work.",
 				upper(whatText(c.q.What)), whatText(other), math.Sqrt(share))
 		}
 	}

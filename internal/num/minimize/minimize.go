@@ -81,7 +81,6 @@ func (s *Search) Run(f Objective, theta []float64, tolerance float64) Result {
 			return res
 		}
 	}
-	return res
 }
 
 // descend tries the step, and a third of it again and again while the value does not fall.
