@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"fairplot/internal/garden"
+	"fairplot/internal/word"
 )
 
 // Apply keeps operations in one transaction and answers each: what could not be kept is told in its receipt and does not hold up
@@ -107,7 +108,7 @@ func (a *application) apply(op garden.Operation) (garden.Receipt, error) {
 	case !there:
 		return refuse(op, "the book has never had the record it is about"), nil
 	case now.kind != op.Kind:
-		return refuse(op, fmt.Sprintf("the record is a %s, not a %s", now.kind, op.Kind)), nil
+		return refuse(op, "the record is "+word.A(string(now.kind))+", not "+word.A(string(op.Kind))), nil
 	case op.Base > now.revision:
 		return refuse(op, "it builds on a change that this book has never had"), nil
 	}

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"fairplot/internal/garden"
+	"fairplot/internal/word"
 )
 
 // target is a record that another one names.
@@ -131,7 +132,7 @@ func (a *application) targets(rec garden.Record) (finding, error) {
 		case err != nil:
 			return said, err
 		case !ever || was.kind != t.kind:
-			return finding{refused: true, text: fmt.Sprintf("it names a %s that this book has never had", t.kind)}, nil
+			return finding{refused: true, text: "it names " + word.A(string(t.kind)) + " that this book has never had"}, nil
 		}
 		said.text = fmt.Sprintf("the %s that it names has been removed", t.kind)
 	}

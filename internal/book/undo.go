@@ -5,6 +5,7 @@ import (
 	"fmt"
 
 	"fairplot/internal/garden"
+	"fairplot/internal/word"
 )
 
 // Depends is the cause of a refused undo: the later changes that build on the one to be undone, oldest first.
@@ -109,7 +110,7 @@ func (a *application) free(undone, by garden.Operation) error {
 		return nil
 	}
 	d := &Depends{Later: later}
-	return &garden.Error{Kind: garden.Refused, Text: fmt.Sprintf("this %s of a %s cannot be undone: %v", undone.Action, undone.Kind, d), Hint: "undo those first", Cause: d}
+	return &garden.Error{Kind: garden.Refused, Text: fmt.Sprintf("this %s of %s cannot be undone: %v", undone.Action, word.A(string(undone.Kind)), d), Hint: "undo those first", Cause: d}
 }
 
 // after returns the changes of the record after the revision.

@@ -114,7 +114,7 @@ func (a *app) printAnalysis(r evidence.Analysed, _ []string) error {
 	for _, d := range r.Doubts {
 		fmt.Fprintf(&b, "\nDoubt: %s (%s)\n", d.Says, d.Code)
 	}
-	_, err := io.WriteString(a.env.Stdout, b.String())
+	_, err := io.WriteString(plainly{a.env.Stdout}, b.String())
 	return err
 }
 

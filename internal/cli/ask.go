@@ -1,7 +1,6 @@
 package cli
 
 import (
-	"encoding/csv"
 	"encoding/json"
 	"fmt"
 	"os"
@@ -51,6 +50,9 @@ func questionCommand(a *app, q ask.Question) *cobra.Command {
 			continue
 		}
 		said[arg.Name] = c.Flags().String(arg.Name, "", arg.Says+", such as "+arg.Example)
+		if err := c.RegisterFlagCompletionFunc(arg.Name, a.completeArgument(arg.Name)); err != nil {
+			panic(err)
+		}
 	}
 	if q.Counted {
 		c.Flags().StringVar(&plots, "table", "", "also write the table of plots behind the answer to this CSV file")
@@ -113,13 +115,8 @@ func (a *app) writePlots(name string, reply *ask.Reply) error {
 	if len(reply.Plots.Header) == 0 {
 		return &garden.Error{Kind: garden.Missing, Field: "table", Text: "there is no table behind this answer", Hint: "nothing could be fitted; ask without --table to see why"}
 	}
-	var text strings.Builder
-	w := csv.NewWriter(&text)
-	if err := w.WriteAll(append([][]string{reply.Plots.Header}, reply.Plots.Rows...)); err != nil {
+	if err := writeFile(a.path(name), table{head: reply.Plots.Header, rows: reply.Plots.Rows}); err != nil {
 		return err
-	}
-	if err := os.WriteFile(a.path(name), []byte(text.String()), 0o644); err != nil {
-		return &garden.Error{Kind: garden.ReadOnly, Field: "table", Text: "the table cannot be written to " + name, Hint: "choose another file", Cause: err}
 	}
 	if m := reply.Finding.Model; m != nil {
 		m.Analyse = strings.ReplaceAll(m.Analyse, evidence.PlotsFile, filepath.Base(name))
@@ -139,7 +136,7 @@ func (a *app) printFinding(f finding.Finding, how format) error {
 	case how.csv:
 		return a.print(estimatesOf(f), how)
 	}
-	_, err := fmt.Fprint(a.env.Stdout, report.Text(f, a.width()))
+	_, err := fmt.Fprint(plainly{a.env.Stdout}, report.Text(f, a.width()))
 	return err
 }
 

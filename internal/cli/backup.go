@@ -12,7 +12,7 @@ import (
 func backupCommand(a *app) *cobra.Command {
 	return &cobra.Command{
 		Use: "backup FILE", Short: "write a whole copy of the book", GroupID: groupBook, Args: exactly("FILE"),
-		Example: "  fairplot backup garden-2026-11.fairplot",
+		Example: "  fairplot backup garden-2026-11.copy",
 		RunE: func(_ *cobra.Command, args []string) error {
 			b, err := a.open()
 			if err != nil {
@@ -31,7 +31,7 @@ func backupCommand(a *app) *cobra.Command {
 func restoreCommand(a *app) *cobra.Command {
 	return &cobra.Command{
 		Use: "restore COPY FILE", Short: "make a book of a copy, under a new name", GroupID: groupBook, Args: exactly("COPY", "FILE"),
-		Example: "  fairplot restore garden-2026-11.fairplot restored.fairplot",
+		Example: "  fairplot restore garden-2026-11.copy restored.fairplot",
 		RunE: func(_ *cobra.Command, args []string) error {
 			b, err := book.Restore(a.ctx, a.path(args[0]), a.path(args[1]), a.bookOptions())
 			if err != nil {

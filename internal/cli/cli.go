@@ -44,6 +44,7 @@ func (e Env) filled() Env {
 	if e.Dir == "" {
 		e.Dir = "."
 	}
+	e.Stderr = plainly{e.Stderr}
 	if f, ok := e.Stdin.(*os.File); ok && !e.Terminal {
 		e.Terminal = term.IsTerminal(int(f.Fd()))
 	}

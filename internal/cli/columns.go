@@ -47,7 +47,7 @@ func columnsOf(k garden.Kind, t intake.Table, ignore []string) ([]column, error)
 		if name != "id" {
 			f, ok := fieldOf(fields, name)
 			if !ok {
-				wrong = append(wrong, fmt.Sprintf("“%s” is no field of a %s (%s)", head, k, strings.TrimSuffix(word.Hint(name, known), "?")))
+				wrong = append(wrong, fmt.Sprintf("“%s” is no field of %s (%s)", head, word.A(string(k)), strings.TrimSuffix(word.Hint(name, known), "?")))
 				continue
 			}
 			c.field = f

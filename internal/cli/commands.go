@@ -1,13 +1,16 @@
 package cli
 
 import (
+	"errors"
 	"fmt"
 	"slices"
 	"strings"
 
+	"fairplot/internal/garden"
 	"fairplot/internal/word"
 
 	"github.com/spf13/cobra"
+	"github.com/spf13/pflag"
 )
 
 // Cobra reads the command line: of the libraries at hand it alone brings completion for bash, zsh and fish, and lets names of
@@ -22,7 +25,7 @@ func commands(a *app) []*cobra.Command {
 		recordCommands(a),
 		[]*cobra.Command{
 			sortOutCommand(a), undoCommand(a), historyCommand(a),
-			importCommand(a), exportCommand(a), backupCommand(a), restoreCommand(a),
+			importCommand(a), exportCommand(a), backupCommand(a), restoreCommand(a), serveCommand(a),
 		},
 	)
 }
@@ -50,10 +53,13 @@ func (a *app) root() *cobra.Command {
 	root.SetOut(a.env.Stdout)
 	root.SetErr(a.env.Stderr)
 	root.SetFlagErrorFunc(func(c *cobra.Command, err error) error {
-		return &usageError{text: fmt.Sprintf("%v; %s --help shows what there is", err, c.CommandPath())}
+		return &usageError{text: fmt.Sprintf("%s; %s --help shows what there is", flagWords(err), c.CommandPath())}
 	})
 	root.PersistentFlags().StringVar(&a.bookFlag, "book", "", "the book; else FAIRPLOT_BOOK, else the only book in the folder")
 	root.PersistentFlags().StringVar(&a.personFlag, "noted-by", "", "the person who notes it")
+	if err := root.RegisterFlagCompletionFunc("noted-by", a.completeFrom(a.namesOf(garden.KindPerson))); err != nil {
+		panic(err)
+	}
 	root.AddGroup(
 		&cobra.Group{ID: groupAsk, Title: "Questions:"},
 		&cobra.Group{ID: groupRecords, Title: "Records, each with add, list, show, change, remove:"},
@@ -62,7 +68,38 @@ func (a *app) root() *cobra.Command {
 	root.SetHelpCommandGroupID(groupBook)
 	root.SetCompletionCommandGroupID(groupBook)
 	root.AddCommand(commands(a)...)
+	a.ownWords(root)
 	return root
+}
+
+// ownWords says of the two commands that the library brings along what they do, as of all others.
+func (a *app) ownWords(root *cobra.Command) {
+	root.InitDefaultHelpCmd()
+	root.InitDefaultCompletionCmd(a.env.Args...)
+	for _, c := range root.Commands() {
+		switch c.Name() {
+		case "help":
+			c.Short, c.Example = "show what a command does", "  fairplot help harvest add"
+		case "completion":
+			c.Short, c.Example = "print the completion of commands and names for a shell", "  fairplot completion bash"
+			for _, shell := range c.Commands() {
+				shell.Short, shell.Example = "print the completion for "+shell.Name(), "  "+shell.CommandPath()
+			}
+		}
+	}
+}
+
+// flagWords tells what is wrong with a flag, without the names of the functions that read it.
+func flagWords(err error) string {
+	var value *pflag.InvalidValueError
+	if !errors.As(err, &value) {
+		return err.Error()
+	}
+	wanted := "true or false"
+	if value.GetFlag().Value.Type() == "int" {
+		wanted = "a whole number"
+	}
+	return fmt.Sprintf("--%s: %q cannot be used, give %s", value.GetFlag().Name, value.GetValue(), wanted)
 }
 
 // helpOrUnknown is the run of commands that only hold others.

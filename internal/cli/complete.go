@@ -2,9 +2,11 @@ package cli
 
 import (
 	"fmt"
+	"slices"
 
 	"fairplot/internal/crop"
 	"fairplot/internal/diary"
+	"fairplot/internal/evidence"
 	"fairplot/internal/garden"
 
 	"github.com/spf13/cobra"
@@ -31,6 +33,21 @@ func (a *app) completeField(f diary.Field) completion {
 		return a.completeFrom(a.cropNames)
 	case diary.Day:
 		return cobra.FixedCompletions([]string{"today", "yesterday"}, cobra.ShellCompDirectiveNoFileComp)
+	}
+	return cobra.NoFileCompletions
+}
+
+// completeArgument offers what can be said with a question.
+func (a *app) completeArgument(name string) completion {
+	switch name {
+	case "crop":
+		return a.completeFrom(a.grownNames)
+	case "gardens":
+		return a.completeFrom(a.namesOf(garden.KindGarden))
+	case "per":
+		return cobra.FixedCompletions([]string{string(evidence.PerBed), string(evidence.PerGround)}, cobra.ShellCompDirectiveNoFileComp)
+	case "response":
+		return cobra.FixedCompletions(evidence.Responses(), cobra.ShellCompDirectiveNoFileComp)
 	}
 	return cobra.NoFileCompletions
 }
@@ -85,16 +102,43 @@ func (a *app) plantingNames() ([]string, error) {
 	return out, nil
 }
 
+// grownNames are the crops that stand or stood in a bed of the book.
+func (a *app) grownNames() ([]string, error) {
+	s, err := a.read(garden.Want{Kinds: []garden.Kind{garden.KindPlanting}})
+	if err != nil {
+		return nil, err
+	}
+	var out []string
+	for _, p := range s.records.Plantings {
+		out = append(out, p.Crop)
+	}
+	slices.Sort(out)
+	return slices.Compact(out), nil
+}
+
 // cropNames are those of the book before the built-in ones.
 func (a *app) cropNames() ([]string, error) {
 	var out []string
 	if s, err := a.read(garden.Want{Kinds: []garden.Kind{garden.KindCrop}}); err == nil {
 		out = s.x.Names(garden.KindCrop)
 	}
+	if grown, err := a.grownNames(); err == nil {
+		out = append(out, grown...)
+	}
 	for _, c := range crop.All() {
 		out = append(out, c.Name)
 	}
-	return out, nil
+	return unique(out), nil
+}
+
+// unique keeps the first of each name, in their order.
+func unique(names []string) []string {
+	had := map[string]bool{}
+	return slices.DeleteFunc(names, func(name string) bool {
+		again := had[garden.Fold(name)]
+		had[garden.Fold(name)] = true
+		return again
+	})
 }
 
 func (a *app) namesOf(k garden.Kind) func() ([]string, error) {

@@ -56,12 +56,16 @@ func (a *app) exportFolder(name string) error {
 	if err := os.MkdirAll(folder, 0o755); err != nil {
 		return &garden.Error{Kind: garden.ReadOnly, Text: "the folder " + name + " cannot be made", Hint: "choose another place", Cause: err}
 	}
-	for _, k := range garden.Kinds() {
-		list := s.records.List(k)
-		if len(list) == 0 {
-			continue
+	kinds := slices.DeleteFunc(garden.Kinds(), func(k garden.Kind) bool { return len(s.records.List(k)) == 0 })
+	tableFile := func(k garden.Kind) string { return filepath.Join(folder, string(k)+".csv") }
+	for _, k := range kinds { // all of them first, so that no folder gets half of the book
+		if _, err := os.Lstat(tableFile(k)); err == nil {
+			return thereAlready(tableFile(k), nil)
 		}
-		if err := writeFile(filepath.Join(folder, string(k)+".csv"), exactTable(s, diary.Fields(k), list)); err != nil {
+	}
+	for _, k := range kinds {
+		list := s.records.List(k)
+		if err := writeFile(tableFile(k), exactTable(s, diary.Fields(k), list)); err != nil {
 			return err
 		}
 		fmt.Fprintf(a.env.Stdout, "%s.csv: %s\n", k, counted(len(list), "line"))
@@ -69,14 +73,21 @@ func (a *app) exportFolder(name string) error {
 	return nil
 }
 
-func writeFile(path string, t table) (err error) {
+func thereAlready(path string, cause error) error {
+	return &garden.Error{Kind: garden.Refused, Text: path + " is there already", Hint: "choose another place or name, or move that file away; nothing is written over", Cause: cause}
+}
+
+// writeFile writes a table to a new file, and leaves none behind that is not whole.
+func writeFile(path string, t table) error {
 	f, err := os.OpenFile(path, os.O_CREATE|os.O_EXCL|os.O_WRONLY, 0o644)
 	if errors.Is(err, os.ErrExist) {
-		return &garden.Error{Kind: garden.Refused, Text: path + " is there already", Hint: "export to an empty folder, or move that file away", Cause: err}
+		return thereAlready(path, err)
 	}
 	if err != nil {
 		return &garden.Error{Kind: garden.ReadOnly, Text: path + " cannot be written", Hint: "choose another place", Cause: err}
 	}
-	defer func() { err = errors.Join(err, f.Close()) }()
-	return t.writeCSV(f)
+	if err := errors.Join(t.writeCSV(f), f.Close()); err != nil {
+		return errors.Join(&garden.Error{Kind: garden.Full, Text: path + " cannot be written in full", Hint: "is the disk full? make room, or choose another place", Cause: err}, os.Remove(path))
+	}
+	return nil
 }

@@ -21,6 +21,9 @@ func historyCommand(a *app) *cobra.Command {
 		Use: "history", Short: "show what was changed, the newest first", GroupID: groupBook, Args: exactly(),
 		Example: "  fairplot history\n  fairplot history --of planting --name 'terrace/4 parsnip'",
 		RunE: func(*cobra.Command, []string) error {
+			if limit < 0 {
+				return &usageError{text: fmt.Sprintf("there are no %d changes; --last takes a count, 0 for all of them", limit)}
+			}
 			look := book.Look{Limit: limit}
 			s, err := a.read(garden.Want{})
 			if err != nil {
@@ -144,18 +147,26 @@ func (a *app) undoLast(s *session, past []garden.Past, whole bool) error {
 	return nil
 }
 
-// lastEntry gives the newest changes that were made at one instant by one hand and not taken back yet, the newest first.
+// lastEntry gives the newest changes that were made at one instant by one hand and stand as they were made, the newest first. The undo
+// of an undo makes something anew and is an entry itself.
 func lastEntry(past []garden.Past) []garden.Past {
-	undone := map[garden.ID]bool{}
+	undoes := map[garden.ID]garden.ID{}
+	for _, p := range past {
+		undoes[p.Operation.ID] = p.Operation.Undoes
+	}
+	settled := map[garden.ID]bool{} // by a later undo, of them or of what undid them
 	var out []garden.Past
 	var made time.Time
 	for _, p := range past {
 		op := p.Operation
-		if !op.Undoes.IsZero() {
-			undone[op.Undoes] = true
+		if settled[op.ID] {
 			continue
 		}
-		if undone[op.ID] {
+		makes := true
+		for id := op.Undoes; !id.IsZero(); id = undoes[id] {
+			settled[id], makes = true, !makes
+		}
+		if !makes {
 			continue
 		}
 		if len(out) > 0 && (!op.Made.Equal(made) || op.Person != out[0].Operation.Person || op.Device != out[0].Operation.Device) {

@@ -29,8 +29,8 @@ func importCommand(a *app) *cobra.Command {
 		Long: "The first line of a table names its columns as the flags of add are named, in any order; “mass (kg)” gives the unit of bare\n" +
 			"numbers. CSV with comma, semicolon or tab, and XLSX, are read. A folder holds one table for each kind, named after it:\n" +
 			"harvest.csv, planting.csv. If any line is wrong, nothing is taken and each wrong line is told with how to mend it.\n" +
-			"The same file a second time adds nothing.",
-		Example: "  fairplot import harvest weights.csv --dry-run\n  fairplot import harvest weights.csv\n  fairplot import tables/",
+			"The same file a second time adds nothing. What a phone could not send and saved as a file comes in as entries.",
+		Example: "  fairplot import harvest weights.csv --dry-run\n  fairplot import harvest weights.csv\n  fairplot import tables/\n  fairplot import entries fairplot-not-sent.jsonl",
 		Args:    between(1, "NOUN", "FILE"),
 		ValidArgsFunction: func(_ *cobra.Command, args []string, _ string) ([]cobra.Completion, cobra.ShellCompDirective) {
 			if len(args) == 0 {
@@ -66,6 +66,9 @@ type source struct {
 }
 
 func (a *app) importAll(args []string, o importOptions) error {
+	if len(args) == 2 && args[0] == entriesWord {
+		return a.importEntries(args[1])
+	}
 	sources, err := a.sources(args, o)
 	if err != nil {
 		return err

@@ -7,6 +7,7 @@ import (
 
 	"fairplot/internal/diary"
 	"fairplot/internal/garden"
+	"fairplot/internal/word"
 )
 
 // importing is an import under way: what was understood so far, and what is told of it.
@@ -99,7 +100,7 @@ func (in *importing) lineWithID(acc *account, k garden.Kind, line int, ids maker
 		in.lineOf[id] = line
 		if rec, had := in.context.Records.Get(id); had {
 			if rec.Kind() != k {
-				acc.wrong.add(line, fmt.Sprintf("id: it belongs to a %s; leave the id out to get a new one", rec.Kind()))
+				acc.wrong.add(line, fmt.Sprintf("id: it belongs to %s; leave the id out to get a new one", word.A(string(rec.Kind()))))
 				return
 			}
 			delete(fields, "id")

@@ -106,7 +106,7 @@ func (t table) writeText(w io.Writer) error {
 		}
 		b.WriteString(strings.TrimRight(line, " ") + "\n")
 	}
-	_, err := io.WriteString(w, b.String())
+	_, err := io.WriteString(plainly{w}, b.String())
 	return err
 }
 

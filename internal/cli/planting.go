@@ -4,7 +4,7 @@ import (
 	"maps"
 	"slices"
 
-	"fairplot/internal/crop"
+	"fairplot/internal/ask"
 	"fairplot/internal/diary"
 	"fairplot/internal/garden"
 	"fairplot/internal/practice"
@@ -44,7 +44,7 @@ func (a *app) whyPlanting(s *session, p garden.Planting) ([][]string, error) {
 		return nil, err
 	}
 	var out [][]string
-	for _, planted := range practice.Of(records, practiceOptions(records)) {
+	for _, planted := range practice.Of(records, ask.Setup(records, s.today).Options) {
 		if planted.Planting.ID != p.ID {
 			continue
 		}
@@ -57,38 +57,4 @@ func (a *app) whyPlanting(s *session, p garden.Planting) ([][]string, error) {
 		}
 	}
 	return out, nil
-}
-
-// practiceOptions are what the derivation of practices needs from the crops and the settings.
-func practiceOptions(r garden.Records) practice.Options {
-	own := map[string]garden.Crop{}
-	for _, c := range r.Crops {
-		own[garden.Fold(c.Name)] = c
-	}
-	return practice.Options{
-		Perennial: func(name string) bool {
-			if c, ok := own[garden.Fold(name)]; ok {
-				return c.Perennial
-			}
-			c, ok := crop.Find(name)
-			return ok && c.Life == crop.Perennial
-		},
-		Family: func(name string) string {
-			if c, ok := own[garden.Fold(name)]; ok && c.Family != "" {
-				return c.Family
-			}
-			c, _ := crop.Find(name)
-			return c.Family
-		},
-		YearStart: yearStart(r),
-	}
-}
-
-func yearStart(r garden.Records) garden.MonthDay {
-	text := diary.SettingOf(r, garden.SettingYearStart)
-	if len(text) != 5 {
-		return garden.MonthDay{}
-	}
-	two := func(s string) int { return int(s[0]-'0')*10 + int(s[1]-'0') }
-	return garden.MonthDay{Month: two(text[:2]), Day: two(text[3:])}
 }

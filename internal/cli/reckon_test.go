@@ -4,6 +4,9 @@ import (
 	"bytes"
 	"context"
 	"encoding/json"
+	"os"
+	"os/exec"
+	"path/filepath"
 	"strings"
 	"testing"
 
@@ -93,6 +96,24 @@ func checkReckoned(t *testing.T, line string, args []string) {
 	for _, r := range got.Results {
 		if r.Value == nil || r.Unit == nil || r.Says == nil {
 			t.Errorf("%s: a result lacks value, unit or says: %s", line, out)
+		}
+	}
+}
+
+// BenchmarkReckon is the time of a whole process that works out one number; the aim is under 30 ms.
+func BenchmarkReckon(b *testing.B) {
+	self, err := os.Executable()
+	if err != nil {
+		b.Fatal(err)
+	}
+	name := filepath.Join(b.TempDir(), "fairplot") // as BenchmarkHelp does
+	if err := os.Symlink(self, name); err != nil {
+		b.Fatal(err)
+	}
+	for b.Loop() {
+		out, err := exec.CommandContext(context.Background(), name, "reckon", "day-length", "--latitude", "51.3", "--date", "2026-06-21").CombinedOutput()
+		if err != nil {
+			b.Fatalf("%v\n%s", err, out)
 		}
 	}
 }

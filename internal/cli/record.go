@@ -7,6 +7,7 @@ import (
 
 	"fairplot/internal/diary"
 	"fairplot/internal/garden"
+	"fairplot/internal/word"
 
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
@@ -42,7 +43,11 @@ func recordCommand(a *app, k garden.Kind) *cobra.Command {
 	}
 	c.AddCommand(addCommand(a, k), listCommand(a, k), showCommand(a, k), changeCommand(a, k), removeCommand(a, k))
 	for _, act := range special[k] {
-		c.AddCommand(act(a))
+		special := act(a)
+		if old, _, err := c.Find([]string{special.Name()}); err == nil && old != c {
+			c.RemoveCommand(old) // a kind may say more under a verb of every kind
+		}
+		c.AddCommand(special)
 	}
 	return c
 }
@@ -50,6 +55,7 @@ func recordCommand(a *app, k garden.Kind) *cobra.Command {
 // special holds the commands that only some kinds have.
 var special = map[garden.Kind][]func(*app) *cobra.Command{
 	garden.KindPlanting: plantingActs,
+	garden.KindWeather:  weatherActs,
 }
 
 func (a *app) mentions(word string) bool {
@@ -109,7 +115,7 @@ func shellQuoted(s string) string {
 
 func addCommand(a *app, k garden.Kind) *cobra.Command {
 	c := &cobra.Command{
-		Use: "add", Short: "note a new " + string(k), Example: addExample(k), Args: exactly(),
+		Use: "add", Short: "note a new " + nounWords(k), Example: addExample(k), Args: exactly(),
 		RunE: func(c *cobra.Command, _ []string) error {
 			return a.decide(diary.Draft{Action: diary.Add, Kind: k, Fields: given(c)})
 		},
@@ -120,7 +126,7 @@ func addCommand(a *app, k garden.Kind) *cobra.Command {
 
 func changeCommand(a *app, k garden.Kind) *cobra.Command {
 	c := &cobra.Command{
-		Use: "change NAME", Short: "change a " + string(k) + "; an empty text clears a field",
+		Use: "change NAME", Short: "change " + word.A(nounWords(k)) + "; an empty text clears a field",
 		Example: fmt.Sprintf("  fairplot %s change %s --%s", k, targetExample(k), lastField(k)),
 		Args:    exactly("NAME"), ValidArgsFunction: a.completeTargets(k),
 		RunE: func(c *cobra.Command, args []string) error {
@@ -133,7 +139,7 @@ func changeCommand(a *app, k garden.Kind) *cobra.Command {
 
 func removeCommand(a *app, k garden.Kind) *cobra.Command {
 	return &cobra.Command{
-		Use: "remove NAME", Short: "remove a " + string(k) + "; undo brings it back",
+		Use: "remove NAME", Short: "remove " + word.A(nounWords(k)) + "; undo brings it back",
 		Example: fmt.Sprintf("  fairplot %s remove %s", k, targetExample(k)),
 		Args:    exactly("NAME"), ValidArgsFunction: a.completeTargets(k),
 		RunE: func(_ *cobra.Command, args []string) error {
@@ -162,6 +168,9 @@ func actCommand(a *app, k garden.Kind, act diary.Action, short, example string, 
 	fieldFlags(a, c, some)
 	return c
 }
+
+// nounWords is a kind as it stands in a sentence.
+func nounWords(k garden.Kind) string { return strings.ReplaceAll(string(k), "-", " ") }
 
 func targetExample(k garden.Kind) string {
 	switch k {

@@ -187,7 +187,9 @@ func openDoors(s *web.Server, h *house, o serving) (doors []door, err error) {
 	}
 	secure := &web.Guard{Hosts: func() []string { return h.hosts(o.port + 1) }, Phones: s.Phones, Secure: true}
 	authority := s.Authority
-	leaf := &tls.Config{MinVersion: tls.VersionTLS12, GetCertificate: func(*tls.ClientHelloInfo) (*tls.Certificate, error) { return authority.Leaf(append([]string{"localhost", "127.0.0.1", "::1"}, h.names()...)) }}
+	leaf := &tls.Config{MinVersion: tls.VersionTLS12, GetCertificate: func(*tls.ClientHelloInfo) (*tls.Certificate, error) {
+		return authority.Leaf(append([]string{"localhost", "127.0.0.1", "::1"}, h.names()...))
+	}}
 	doors = append(doors, door{newServer(secure.Wrap(s.Secured().Handler())), tls.NewListener(limited(l, mostConnections), leaf)})
 	return doors, nil
 }

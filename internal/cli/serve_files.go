@@ -69,6 +69,9 @@ func (a *app) authority(certificate, key string) (*web.Authority, error) {
 	return web.LoadAuthority(cert, private, a.env.Now, a.env.Entropy)
 }
 
+// entriesWord stands in the place of a noun for a file of a phone's entries, which are of several kinds.
+const entriesWord = "entries"
+
 // importEntries takes in a file of entries that a phone could not send, by the same door as what it sends.
 func (a *app) importEntries(name string) error {
 	data, err := os.ReadFile(a.path(name))

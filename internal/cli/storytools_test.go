@@ -30,6 +30,10 @@ func storyCommands() map[string]func(ts *testscript.TestScript, neg bool, args [
 			file := ts.MkAbs(args[0])
 			ts.Check(os.WriteFile(file, []byte(strings.ReplaceAll(ts.ReadFile(file), args[1], args[2])), 0o600))
 		},
+		"escape": func(ts *testscript.TestScript, _ bool, args []string) { // the letter that begins orders to a terminal, in place of "~"
+			file := ts.MkAbs(args[0])
+			ts.Check(os.WriteFile(file, []byte(strings.ReplaceAll(ts.ReadFile(file), "~", "\x1b")), 0o600))
+		},
 		"killed": killed,
 		"busy":   busy,
 	}

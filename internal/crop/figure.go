@@ -90,7 +90,7 @@ func (f Figure) Cite() string {
 	if f.Source == OwnSource {
 		return fmt.Sprintf("%s%s (your own figure)", f, basis)
 	}
-	return fmt.Sprintf("%s%s (%s, %s)", f, basis, f.Source, f.Status)
+	return fmt.Sprintf("%s%s (%s)", f, basis, f.Status.Behind(f.Source))
 }
 
 // short writes a number with three significant digits and never with a power of ten.

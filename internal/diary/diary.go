@@ -116,7 +116,12 @@ var needed = []garden.Kind{
 }
 
 // NeedsToAdd lists the kinds of record a new entry is read against, so that nobody reads a whole book to note one weight.
-func NeedsToAdd(garden.Kind) []garden.Kind { return slices.Clone(needed) }
+func NeedsToAdd(k garden.Kind) []garden.Kind {
+	if slices.Contains(nameOnce, k) {
+		return Needs(k)
+	}
+	return slices.Clone(needed)
+}
 
 // Needs lists the kinds of record a draft of the kind is read against that names a record of it.
 func Needs(k garden.Kind) []garden.Kind {

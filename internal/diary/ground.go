@@ -163,7 +163,7 @@ func (r *reading) gardenNamed(s string) (garden.GardenID, error) {
 	if len(r.Records.Named(garden.KindGarden, s)) == 0 && !plus {
 		if near := word.Near(s, r.gardenNames()); len(near) > 0 {
 			return garden.GardenID{}, &garden.Error{Kind: garden.Missing, Text: "there is no garden " + quoted(s),
-				Hint: "did you mean " + either(near) + "? To make it, write +" + s}
+				Hint: word.Meant(near) + " To make it, write +" + s}
 		}
 	}
 	return r.gardenFor(s)

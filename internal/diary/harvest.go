@@ -156,7 +156,7 @@ func (r *reading) newPlantingFor(v *garden.Harvest) error {
 	}
 	if near := word.Near(v.Crop, crops); len(near) > 0 && !strings.HasPrefix(r.fields["crop"], "+") {
 		if !r.Asks {
-			r.flag(fmt.Sprintf("no %s stands in %s, but %s does; it waits to be sorted out", v.Crop, r.bedName(bed), either(near)))
+			r.flag(fmt.Sprintf("no %s stands in %s, but %s does; it waits to be sorted out", v.Crop, r.bedName(bed), word.Or(near)))
 			return nil
 		}
 		var choices []Choice
@@ -187,7 +187,7 @@ func (r *reading) nameCrop(v *garden.Harvest) error {
 		if crops = unique(crops); len(crops) != 1 {
 			hint := "name it, such as parsnip"
 			if len(crops) > 1 {
-				hint = "there stand " + either(crops)
+				hint = "there stand " + word.Or(crops)
 			}
 			return &garden.Error{Kind: garden.Invalid, Field: "crop", Text: "it does not say which crop was picked", Hint: hint}
 		}

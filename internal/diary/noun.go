@@ -109,7 +109,7 @@ func (n nounOf[T]) run(r *reading, d Draft) error {
 	}
 	act, ok := n.acts[d.Action]
 	if !ok {
-		return &garden.Error{Kind: garden.Invalid, Text: "a " + string(n.kind) + " has no " + quoted(string(d.Action))}
+		return &garden.Error{Kind: garden.Invalid, Text: word.A(string(n.kind)) + " has no " + quoted(string(d.Action))}
 	}
 	return act(r, n, rec)
 }
@@ -203,10 +203,39 @@ func (n nounOf[T]) fill(r *reading, v *T, old string) error {
 			return inField(f.Name, err)
 		}
 	}
-	if n.settle == nil || len(r.out.Questions) > 0 {
+	if len(r.out.Questions) > 0 {
 		return nil
 	}
+	if err := n.free(r, *v); err != nil || n.settle == nil {
+		return err
+	}
 	return n.settle(r, v)
+}
+
+// nameOnce are the kinds that entries name, so that two of one name could not be told apart. Gardens, beds and settings see to it
+// themselves.
+var nameOnce = []garden.Kind{garden.KindSite, garden.KindCrop, garden.KindVariety, garden.KindMaterial, garden.KindMeasure,
+	garden.KindTrial, garden.KindPerson, garden.KindDevice}
+
+// free refuses a second record of one name. A file may bring one all the same, for a book that two people wrote into may hold it.
+func (n nounOf[T]) free(r *reading, v T) error {
+	name := garden.Name(v)
+	if name == "" || !slices.Contains(nameOnce, n.kind) || !r.given("name") {
+		return nil
+	}
+	for _, id := range r.Records.Named(n.kind, name) {
+		other, _ := r.Records.Get(id)
+		if id == v.Identity() || n.kind == garden.KindVariety && garden.Fold(CropOf(r.Records, other)) != garden.Fold(CropOf(r.Records, v)) {
+			continue
+		}
+		if r.given("id") {
+			r.flag("there is " + word.A(string(n.kind)) + " " + quoted(name) + " already: is this right?")
+			return nil
+		}
+		return &garden.Error{Kind: garden.Refused, Field: "name", Text: "there is " + word.A(string(n.kind)) + " " + quoted(name) + " already",
+			Hint: "choose another name, or change that one"}
+	}
+	return nil
 }
 
 func inField(name string, err error) error {
@@ -220,7 +249,7 @@ func inField(name string, err error) error {
 func (n nounOf[T]) unknown(fields map[string]string) error {
 	for name := range fields {
 		if name != "id" && !slices.ContainsFunc(n.fields, func(f field[T]) bool { return f.Name == name }) {
-			return &garden.Error{Kind: garden.Invalid, Field: name, Text: "a " + string(n.kind) + " has no such field", Hint: word.Hint(name, n.names())}
+			return &garden.Error{Kind: garden.Invalid, Field: name, Text: word.A(string(n.kind)) + " has no such field", Hint: word.Hint(name, n.names())}
 		}
 	}
 	return nil

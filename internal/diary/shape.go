@@ -2,7 +2,6 @@ package diary
 
 import (
 	"encoding/json"
-	"fmt"
 	"strconv"
 	"strings"
 
@@ -64,7 +63,7 @@ func oneOf(s string, known []string) (string, error) {
 		return begins[0], nil
 	}
 	if near := word.Near(s, known); len(near) > 0 {
-		return "", invalid(quoted(s)+" is not one of the words for it", "did you mean "+either(near)+"?")
+		return "", invalid(quoted(s)+" is not one of the words for it", word.Meant(near))
 	}
 	return "", invalid(quoted(s)+" is not one of the words for it", "it is one of "+strings.Join(known, ", "))
 }
@@ -217,7 +216,8 @@ func structured[T garden.Record, V any](name, says, example string, at func(*T) 
 				return nil
 			}
 			if err := json.Unmarshal([]byte(s), at(v)); err != nil {
-				return invalid(fmt.Sprintf("%s cannot be read: %v", quoted(clip(s)), err), "leave it as the export wrote it, or such as "+example)
+				return &garden.Error{Kind: garden.Invalid, Text: quoted(clip(s)) + " is not written as such a value is, in JSON",
+					Hint: "leave it as the export wrote it, or such as " + example, Cause: err}
 			}
 			return nil
 		},
@@ -257,12 +257,4 @@ func brief[T garden.Record](f field[T]) field[T] {
 func typed[T garden.Record](f Field, read func(r *reading, v *T, s string) error) field[T] {
 	f.Typed = true
 	return field[T]{Field: f, read: read, write: func(*Writing, T) string { return "" }}
-}
-
-// either joins words as a sentence offers them: "a, b or c".
-func either(words []string) string {
-	if len(words) < 2 {
-		return strings.Join(words, "")
-	}
-	return strings.Join(words[:len(words)-1], ", ") + " or " + words[len(words)-1]
 }

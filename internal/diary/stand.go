@@ -144,7 +144,7 @@ func (r *reading) planting(text string) (garden.PlantingID, error) {
 // plantingHint offers near names, else what stands in the bed that is named: all plantings of a book would be no help.
 func (r *reading) plantingHint(text string) string {
 	if near := word.Near(text, r.plantingNames()); len(near) > 0 {
-		return "did you mean " + either(near) + "?"
+		return word.Meant(near)
 	}
 	var there []string
 	if words := strings.Fields(text); len(words) > 0 {
@@ -224,7 +224,7 @@ func (r *reading) crop(s string) string {
 	}
 	hint := ""
 	if near := unique(append(word.Near(s, r.Records.Names(garden.KindCrop)), crop.Near(s)...)); len(near) > 0 {
-		hint = "; did you mean " + either(near) + "?"
+		hint = "; " + word.Meant(near)
 	}
 	r.flag("the crop " + quoted(s) + " is not known" + hint)
 	return s

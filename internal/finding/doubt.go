@@ -1,5 +1,7 @@
 package finding
 
+import "fmt"
+
 // The codes of doubts. They are part of the program's JSON and do not change.
 const (
 	NotRandomised     Code = "not-randomised"
@@ -26,6 +28,14 @@ const (
 	Planned           Code = "planned"
 	EdgePlants        Code = "edge-plants"
 )
+
+// Figure is the number that set the doubt off, with three digits, or "" if none did.
+func (d Doubt) Figure() string {
+	if d.Number == nil {
+		return ""
+	}
+	return fmt.Sprintf("%.3g", *d.Number)
+}
 
 // Decide returns the verdict of a ratio whose interval is [low, high], the smallest ratio that matters being
 // 1+margin, when more is better. The interval decides, never a p-value.

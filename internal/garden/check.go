@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"math"
 	"strings"
+
+	"fairplot/internal/word"
 )
 
 // Check asks for a name and for angles on the globe.
@@ -246,8 +248,8 @@ func named(field, name string) error {
 	if strings.TrimSpace(name) == "" {
 		return invalid(field, "it has no name", "give it one")
 	}
-	if strings.ContainsAny(name, "/\n\r\t") {
-		return invalid(field, fmt.Sprintf("%q has a slash or a line break in it", name), "a name is one line without /")
+	if strings.Contains(name, "/") || strings.ContainsFunc(name, word.Unseen) {
+		return invalid(field, fmt.Sprintf("%q has a slash, a line break or a letter that is not seen in it", name), "a name is one line of plain text without /")
 	}
 	return nil
 }

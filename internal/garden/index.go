@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"fairplot/internal/unit"
+	"fairplot/internal/word"
 )
 
 // Index finds records by id, by name and by what they belong to. It is made of Records and kept in step with Put and Drop,
@@ -37,26 +38,7 @@ func NewIndex(r Records) *Index {
 }
 
 // Fold returns the form in which names are compared: lower case, single spaces.
-func Fold(name string) string {
-	if folded(name) {
-		return name
-	}
-	return strings.ToLower(strings.Join(strings.Fields(name), " "))
-}
-
-// folded finds the names that are in that form already, which are nearly all: files have the same few a hundred thousand times.
-func folded(name string) bool {
-	blank := true
-	for i := range len(name) {
-		c := name[i]
-		switch {
-		case c == ' ' && blank, c >= 'A' && c <= 'Z', c >= 0x80, c < ' ':
-			return false
-		}
-		blank = c == ' '
-	}
-	return !blank || name == ""
-}
+func Fold(name string) string { return word.Fold(name) }
 
 // Put adds the record, in place of an earlier one with its id.
 func (x *Index) Put(rec Record) {

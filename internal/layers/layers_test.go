@@ -218,6 +218,46 @@ func TestTableHasNoCycle(t *testing.T) {
 	}
 }
 
+// TestTableKeepsTheRowsOfTheDesign reads the rows of docs/design.md: whatever the table allows leads downwards, or to the right
+// within a row. So a wider table cannot bend the design without the page saying so.
+func TestTableKeepsTheRowsOfTheDesign(t *testing.T) {
+	text, err := os.ReadFile(filepath.Join("..", "..", "docs", "design.md"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	_, after, _ := strings.Cut(string(text), "## Layers")
+	_, after, _ = strings.Cut(after, "```\n")
+	block, _, _ := strings.Cut(after, "```")
+	type place struct{ row, column int }
+	places := map[string]place{}
+	row := 0
+	for _, line := range strings.Split(strings.TrimRight(block, "\n"), "\n") {
+		words := strings.Fields(line)
+		if !strings.HasPrefix(line, "  ") { // a line further in goes on with the row above it
+			row, words = row+1, words[1:]
+		}
+		for _, w := range words {
+			places[w] = place{row, len(places)}
+		}
+	}
+	for pkg, row := range allowed {
+		from, there := places[pkg]
+		if !there && pkg != "layers" {
+			t.Errorf("%s stands in no row of docs/design.md", pkg)
+		}
+		for _, dep := range strings.Fields(row) {
+			if to := places[dep]; to.row < from.row || to.row == from.row && to.column < from.column {
+				t.Errorf("%s may not reach up or left to %s", pkg, dep)
+			}
+		}
+	}
+	for pkg := range places {
+		if _, there := allowed[pkg]; !there {
+			t.Errorf("%s stands in docs/design.md and not in the table", pkg)
+		}
+	}
+}
+
 func owned(owner, pkg string) bool {
 	for _, o := range strings.Fields(owner) {
 		if o == pkg || strings.HasSuffix(o, "/") && strings.HasPrefix(pkg, o) {

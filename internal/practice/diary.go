@@ -20,7 +20,7 @@ type diary struct {
 	waterings    map[garden.BedID][]garden.Watering
 	coversOn     map[garden.BedID][]garden.Cover
 	plantings    map[garden.BedID][]garden.Planting
-	harvests     map[garden.PlantingID][]garden.Harvest
+	harvests     map[garden.PlantingID][]*garden.Harvest
 	works        map[garden.BedID][]garden.Work
 	ownWork      map[garden.PlantingID][]garden.Work
 	rain         map[garden.SiteID]map[civil.Date]unit.Length
@@ -38,7 +38,7 @@ func newDiary(r garden.Records, o Options) *diary {
 		waterings:    byBed(r.Waterings, func(w garden.Watering) []garden.BedID { return w.Beds }),
 		coversOn:     byBed(r.Covers, func(c garden.Cover) []garden.BedID { return c.Beds }),
 		plantings:    byBed(r.Plantings, func(p garden.Planting) []garden.BedID { return []garden.BedID{p.Bed} }),
-		harvests:     make(map[garden.PlantingID][]garden.Harvest, len(r.Plantings)),
+		harvests:     make(map[garden.PlantingID][]*garden.Harvest, len(r.Plantings)),
 		works:        byBed(r.Works, func(w garden.Work) []garden.BedID { return w.Beds }),
 		ownWork:      map[garden.PlantingID][]garden.Work{},
 		rain:         map[garden.SiteID]map[civil.Date]unit.Length{},
@@ -63,7 +63,7 @@ func newDiary(r garden.Records, o Options) *diary {
 	return d
 }
 
-// takeHarvests lays harvests out by planting in one array, since they are by far the most entries.
+// takeHarvests lays harvests out by planting in one array of addresses, since they are by far the most entries.
 func (d *diary) takeHarvests(all []garden.Harvest) {
 	number := make(map[garden.PlantingID]int32, len(all)/8)
 	slot := make([]int32, len(all)) // one look-up for each harvest, since they cost more than the copying
@@ -84,12 +84,12 @@ func (d *diary) takeHarvests(all []garden.Harvest) {
 	for n := range end {
 		total, end[n] = total+end[n], total
 	}
-	room := make([]garden.Harvest, len(all))
+	room := make([]*garden.Harvest, len(all))
 	for i := range all {
-		room[end[slot[i]]] = all[i]
+		room[end[slot[i]]] = &all[i]
 		end[slot[i]]++
 	}
-	byDate := func(a, b garden.Harvest) int { return a.Date.Compare(b.Date) }
+	byDate := func(a, b *garden.Harvest) int { return a.Date.Compare(b.Date) }
 	start := 0
 	for n, id := range ids {
 		list := room[start:end[n]:end[n]]
@@ -160,7 +160,7 @@ func (d *diary) years(p garden.Planting, bed garden.Bed) []Planted {
 }
 
 // take notes the harvests and the first and last day on which something was picked.
-func (p *Planted) take(picked []garden.Harvest) {
+func (p *Planted) take(picked []*garden.Harvest) {
 	p.Harvests = picked
 	for _, h := range picked {
 		if h.Nothing {

@@ -82,7 +82,7 @@ type Planted struct {
 	LastHarvest  civil.Date              // zero if nothing was picked
 	Area         garden.Maybe[unit.Area] // of the planting's own ground
 	Ground       garden.Maybe[unit.Area] // with its share of the garden's paths
-	Harvests     []garden.Harvest        // of this season, in order of date
+	Harvests     []*garden.Harvest       // of this season, in order of date: the entries themselves, not to be changed
 	Levels       map[Name]Level
 	Base         map[Name]Dressing // by class of material
 	Year         int               // 1 for the first year of a perennial and for every annual

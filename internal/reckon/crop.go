@@ -7,6 +7,7 @@ import (
 
 	"fairplot/internal/crop"
 	"fairplot/internal/source"
+	"fairplot/internal/word"
 )
 
 func cropCalculators() []Calculator {
@@ -29,7 +30,7 @@ func cropByName(field, name string) (crop.Crop, error) {
 	}
 	hint := "give its figures yourself, or take a crop like it"
 	if near := crop.Near(name); len(near) > 0 {
-		hint = "did you mean " + alternatives(near) + "?"
+		hint = "did you mean " + word.Or(near) + "?"
 	}
 	return crop.Crop{}, refuse(field, fmt.Sprintf("no crop is called %q", name), hint)
 }
@@ -123,7 +124,7 @@ func rotation() Calculator {
 			longest := 0.0
 			var used []crop.Figure
 			for _, b := range short {
-				p.line("%s: %s (%s, %s)", b.Disease, b.Years.String(), b.Years.Source, string(b.Years.Status))
+				p.line("%s: %s (%s)", b.Disease, b.Years.String(), b.Years.Status.Behind(b.Years.Source))
 				longest = max(longest, b.Years.High)
 				used = append(used, b.Years)
 			}

@@ -35,7 +35,7 @@ func runPlants(v Values) (Answer, error) {
 		return Answer{}, err
 	}
 	for _, d := range c.Crowdings() {
-		p.line("a trial of %s: %s plants/m² for %s (%s, %s)", c.Plural, span(float64(d.Low), float64(d.High)), d.For, d.Source, string(d.Status))
+		p.line("a trial of %s: %s plants/m² for %s (%s)", c.Plural, span(float64(d.Low), float64(d.High)), d.For, d.Status.Behind(d.Source))
 	}
 	bed := spacing.Bed{Length: v.Length("length"), Width: v.Length("width")}
 	plan, err := l.On(bed)

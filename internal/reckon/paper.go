@@ -7,6 +7,7 @@ import (
 	"strconv"
 	"strings"
 
+	"fairplot/internal/crop"
 	"fairplot/internal/source"
 )
 
@@ -49,6 +50,15 @@ func between(name string, value, low, high float64, unit, says string) Result {
 	return Result{Name: name, Value: value, Low: low, High: high, Unit: unit, Says: says}
 }
 
+// Amount writes the value with its unit and, where there is one, its range: "4.2 kg/m² (3.1 to 5.6)".
+func (r Result) Amount() string {
+	text := strings.TrimSpace(short(r.Value) + " " + r.Unit)
+	if low, high := short(r.Low), short(r.High); (r.Low != 0 || r.High != 0) && low != high {
+		text += fmt.Sprintf(" (%s to %s)", low, high)
+	}
+	return text
+}
+
 // worst returns the mark of the least checked figure, which is the mark of the whole answer.
 func worst(marks ...source.Status) string {
 	return string(slices.MaxFunc(marks, func(a, b source.Status) int { return a.Doubt() - b.Doubt() }))
@@ -60,6 +70,9 @@ func cite(addresses []string) []string {
 	for i, a := range addresses {
 		key, _, _ := strings.Cut(a, " ")
 		out[i] = a
+		if key == crop.OwnSource {
+			out[i] = "your own figure"
+		}
 		if s, ok := source.Find(key); ok {
 			out[i] = a + ": " + s.Cite()
 		}

@@ -50,7 +50,8 @@ type Answer struct {
 	Results  []Result          `json:"results"`
 	Steps    []string          `json:"steps"` // formula lines with the numbers put in
 	Source   []string          `json:"source"`
-	Status   string            `json:"status"` // how far the figures were checked: see source.Status
+	Status   string            `json:"status"`  // how far the figures were checked: see source.Status
+	Checked  string            `json:"checked"` // the same in words
 	Cautions []string          `json:"cautions,omitempty"`
 }
 

@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 
+	"fairplot/internal/source"
 	"fairplot/internal/word"
 )
 
@@ -60,16 +61,9 @@ func Run(name string, inputs map[string]string) (Answer, error) {
 		return Answer{}, err
 	}
 	a.Name, a.Inputs = c.Name, v.said()
-	a.Source = cite(a.Source)
+	a.Source, a.Checked = cite(a.Source), source.Status(a.Status).Says()
 	return a, nil
 }
 
 // offer names what may have been meant, or what there is.
 func offer(wrong string, among []string) string { return word.Hint(plainName(wrong), among) }
-
-func alternatives(words []string) string {
-	if len(words) == 1 {
-		return words[0]
-	}
-	return strings.Join(words[:len(words)-1], ", ") + " or " + words[len(words)-1]
-}

@@ -244,7 +244,7 @@ func TestSpreadIsShown(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	for _, want := range []string{"100 (PLANTANSWERS, V)", "125 (PENHALLEGON2008, V)", "130 (UMAINE-NATURAL, V2)"} {
+	for _, want := range []string{"100 (PLANTANSWERS)", "125 (PENHALLEGON2008)", "130 (UMAINE-NATURAL, second-hand)"} {
 		if !strings.Contains(strings.Join(blood.Steps, "\n"), want) {
 			t.Errorf("blood meal's %s is not shown: %q", want, blood.Steps)
 		}

@@ -86,7 +86,7 @@ func baseTemperature() Calculator {
 			var results []Result
 			var sources []string
 			for _, b := range all {
-				p.line("%s%s: %v °C (mark %s)", b.Source, basis(b.Basis), float64(b.Temperature), string(b.Status))
+				p.line("%v °C%s (%s)", float64(b.Temperature), basis(b.Basis), b.Status.Behind(b.Source))
 				results = append(results, result("base", float64(b.Temperature), "°C", "base by "+b.Source+", "+b.Status.Says()+basis(b.Basis)))
 				marks, sources = append(marks, b.Status), append(sources, b.Source)
 			}

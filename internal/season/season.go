@@ -17,6 +17,7 @@ import (
 type Options struct {
 	Base   unit.Temperature // above which warmth counts
 	Method climate.Method   // "" is Average
+	Tunnel garden.GardenID  // warmth as measured under cover in this garden; zero: in the open
 }
 
 // Day is one day at a place.
@@ -26,6 +27,8 @@ type Day struct {
 	Rain      climate.MM
 	ET0       climate.MM
 	Warmth    float64 // °C d
+	Sun       climate.Radiation
+	DayLength float64 // h
 	Wind, Low float64 // m/s at 2 m; lowest humidity, 0 to 1
 	Worked    bool    // temperatures were there or could be filled, so that warmth and evaporation are known
 	Gaps      []climate.Gap
@@ -39,7 +42,9 @@ type Sum struct {
 	Min, Max    float64
 	Rain, ET0   climate.MM
 	Warmth      float64
-	WarmthSoFar float64 // from the first day asked for
+	Sun         climate.Radiation // mean of the days
+	DayLength   float64           // h, mean of the days
+	WarmthSoFar float64           // from the first day asked for
 }
 
 // Season is the weather of a place over some days, with the water of its beds.
@@ -76,13 +81,20 @@ func Of(r garden.Records, site garden.SiteID, from, to civil.Date, o Options) (S
 	filled, _ := climate.Fill(weather, early, to)
 	days := work(s.Place, filled, o)
 	s.Days = days[from.Sub(early):]
+	var underCover []string
+	if !o.Tunnel.IsZero() {
+		if s.Days, err = s.under(r, from, to, o); err != nil {
+			return Season{}, err
+		}
+		underCover = []string{"temperatures and warmth are those under the cover; sun and evaporation are those of the open, and no rain falls"}
+	}
 	for _, d := range s.Days {
 		for _, g := range d.Gaps {
 			s.Gaps[g]++
 		}
 	}
 	s.Odd = odd(r.Weather, site, from, to)
-	s.Notes = s.told()
+	s.Notes = append(underCover, s.told()...)
 	s.water(r, beds, days)
 	return s, nil
 }
@@ -181,6 +193,7 @@ func work(p climate.Place, weather []climate.Weather, o Options) []Day {
 		d := Day{Date: w.Date, Min: w.Min, Max: w.Max, Rain: climate.MM(w.Rain.Value)}
 		if e, err := p.Evaporation(w); err == nil {
 			d.ET0, d.Wind, d.Low, d.Worked, d.Gaps = e.ET0, e.Wind, e.LowestHumidity, true, e.Gaps
+			d.Sun, d.DayLength = e.Solar, e.DayLength
 			d.Warmth = climate.DegreeDays(o.Method, heatOn(weather, i), limits)
 		}
 		out[i] = d
@@ -254,6 +267,7 @@ func (s Season) sums(together func(first, day civil.Date) bool) []Sum {
 	for i := range out {
 		if n := float64(out[i].Days - out[i].Unknown); n > 0 {
 			out[i].Min, out[i].Max = out[i].Min/n, out[i].Max/n
+			out[i].Sun, out[i].DayLength = out[i].Sun/climate.Radiation(n), out[i].DayLength/n
 		}
 	}
 	return out
@@ -270,4 +284,5 @@ func (s *Sum) add(d Day, soFar float64) {
 	}
 	s.Min, s.Max = s.Min+d.Min.Value, s.Max+d.Max.Value
 	s.ET0, s.Warmth = s.ET0+d.ET0, s.Warmth+d.Warmth
+	s.Sun, s.DayLength = s.Sun+d.Sun, s.DayLength+d.DayLength
 }

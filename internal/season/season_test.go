@@ -80,6 +80,13 @@ func TestSeasonAddsUp(t *testing.T) {
 		byHand += math.Max(0, (d.Min.Value+d.Max.Value)/2-5)
 	}
 	near(t, "warmth, MCMASTER1997 method 1 by hand", whole.Warmth, byHand, 1e-9)
+	// FAO56 eq. 34, worked out apart from this program, gives 16.37 h for the middle of June at 51.5° north; half a degree more and the mean
+	// of the month instead of its middle make a few minutes.
+	june := s.Months()[2]
+	near(t, "day length in June at 52° north", june.DayLength, 16.37, 0.15)
+	if june.Sun <= 0 || june.Sun >= 42 || june.Sun <= s.Months()[0].Sun {
+		t.Errorf("radiation of June is %g, of April %g", float64(june.Sun), float64(s.Months()[0].Sun))
+	}
 	if s.Gaps[climate.GapWind] != 153 || len(s.Notes) == 0 {
 		t.Errorf("wind was never noted, but the gaps are %v and the notes %q", s.Gaps, s.Notes)
 	}
@@ -250,6 +257,90 @@ func TestTheInventedBookHasSeasons(t *testing.T) {
 	}
 	for _, b := range s.Beds {
 		near(t, "balance", float64(b.Sheet.Sum.Balance()), 0, 1e-9)
+	}
+}
+
+// The spells of a planting add up to its whole account, and end where the account stands then.
+func TestSpellsAddUp(t *testing.T) {
+	s, err := season.Of(records(), site, from, to, season.Options{Base: 5})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, b := range s.Beds {
+		for _, sums := range [][]season.Sum{s.Months(), s.Weeks(), {s.Whole()}} {
+			var used, rain, drained float64
+			stress, days := 0, 0
+			spells := b.Over(sums)
+			for _, w := range spells {
+				used, rain, drained = used+float64(w.Used), rain+float64(w.Rain), drained+float64(w.Drained)
+				stress, days = stress+w.StressDays, days+w.Days
+			}
+			all := b.Sheet.Sum
+			near(t, "used", used, float64(all.Used), 1e-9)
+			near(t, "rain", rain, float64(all.Rain), 1e-9)
+			near(t, "drained", drained, float64(all.Drained), 1e-9)
+			near(t, "missing in the end", float64(spells[len(spells)-1].Missing), float64(all.End), 1e-12)
+			if stress != all.StressDays || days != all.Days || spells[0].From != b.From || spells[len(spells)-1].To != b.To {
+				t.Errorf("%d of %d stress days, %d of %d days, %s to %s", stress, all.StressDays, days, all.Days, spells[0].From, spells[len(spells)-1].To)
+			}
+		}
+	}
+}
+
+// Frosts of a year made by hand: the last of spring and the first of autumn, on either side of the equator.
+func TestFrostsLieOnEitherSideOfMidsummer(t *testing.T) {
+	for name, c := range map[string]struct {
+		latitude    float64
+		from        civil.Date
+		frosts      []civil.Date
+		last, first civil.Date
+	}{
+		"north": {52, civil.Of(2025, 1, 1), []civil.Date{civil.Of(2025, 2, 3), civil.Of(2025, 4, 28), civil.Of(2025, 10, 9), civil.Of(2025, 12, 1)}, civil.Of(2025, 4, 28), civil.Of(2025, 10, 9)},
+		"south": {-42, civil.Of(2024, 7, 1), []civil.Date{civil.Of(2024, 8, 3), civil.Of(2024, 10, 28), civil.Of(2025, 4, 9), civil.Of(2025, 6, 1)}, civil.Of(2024, 10, 28), civil.Of(2025, 4, 9)},
+		"none":  {52, civil.Of(2025, 1, 1), nil, civil.Date{}, civil.Date{}},
+	} {
+		r := garden.Records{Sites: []garden.Site{{ID: site, Name: "home", Latitude: garden.Some(c.latitude)}}}
+		for i := range 365 {
+			w := garden.WeatherDay{Site: site, Date: c.from.AddDays(i), Min: garden.Some(unit.Temperature(4)), Max: garden.Some(unit.Temperature(12))}
+			for _, f := range c.frosts {
+				if w.Date == f {
+					w.Min.Value = -1
+				}
+			}
+			r.Weather = append(r.Weather, w)
+		}
+		s, err := season.Of(r, site, c.from, c.from.AddDays(364), season.Options{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got := s.Frost(); got.Days != len(c.frosts) || got.Last != c.last || got.First != c.first {
+			t.Errorf("%s: %+v, want last %s, first %s", name, got, c.last, c.first)
+		}
+	}
+}
+
+// Under a cover that is six degrees warmer by day the warmth is that of its own thermometer, no rain falls, and the evaporation stays.
+func TestWarmthUnderCoverIsItsOwn(t *testing.T) {
+	r := records()
+	for _, d := range records().Weather {
+		d.Tunnel = plot
+		d.Max.Value += 6
+		d.Rain = garden.Maybe[unit.Length]{}
+		r.Weather = append(r.Weather, d)
+	}
+	open, err := season.Of(r, site, from, to, season.Options{Base: -20})
+	if err != nil {
+		t.Fatal(err)
+	}
+	under, err := season.Of(r, site, from, to, season.Options{Base: -20, Tunnel: plot})
+	if err != nil {
+		t.Fatal(err)
+	}
+	near(t, "warmth: half of six degrees more on each of 153 days", under.Whole().Warmth-open.Whole().Warmth, 3*153, 1e-6)
+	near(t, "rain", float64(under.Whole().Rain), 0, 0)
+	near(t, "evaporation", float64(under.Whole().ET0), float64(open.Whole().ET0), 1e-12)
+	if _, err := season.Of(records(), site, from, to, season.Options{Tunnel: plot}); err == nil {
+		t.Error("a cover without a thermometer had warmth")
 	}
 }
 

@@ -5,7 +5,6 @@
 package soil
 
 import (
-	"fmt"
 	"math"
 
 	"fairplot/internal/source"
@@ -18,8 +17,8 @@ type Mark struct {
 	Status source.Status // "V" read in the source, "V2" quoted by another, "C" computed here, "M" from memory
 }
 
-// String returns the mark as it is shown: "RB209-2010, V".
-func (m Mark) String() string { return fmt.Sprintf("%s, %s", m.Source, m.Status) }
+// String returns the mark as it is shown: "RB209-2010", "NRM2017, second-hand".
+func (m Mark) String() string { return m.Status.Behind(m.Source) }
 
 // FromMemory reports whether the figure was never checked: it may be shown, and must say so.
 func (m Mark) FromMemory() bool { return m.Status == "M" }

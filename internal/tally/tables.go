@@ -6,7 +6,6 @@ import (
 
 	"fairplot/internal/civil"
 	"fairplot/internal/finding"
-	"fairplot/internal/garden"
 	"fairplot/internal/practice"
 	"fairplot/internal/unit"
 )
@@ -21,58 +20,90 @@ func (b book) sentence(all line) string {
 	for _, w := range b.works {
 		hours += w.Time
 	}
-	s := fmt.Sprintf("%s picked in %d from %d crops in beds", kg(all.mass+waiting), b.want.Season, all.plantings)
+	told := scaleOf(b.want.System)
+	s := fmt.Sprintf("%s picked in %d from %s in beds", told.weight(all.mass+waiting), b.want.Season, crops(all.plantings))
 	if all.failed > 0 {
 		s += fmt.Sprintf(", of which %d failed", all.failed)
 	}
 	if all.before > 0 {
-		s += fmt.Sprintf("; %s by the same day of the year before", kg(all.before))
+		s += fmt.Sprintf("; %s by the same day of the year before", told.weight(all.before))
 	}
 	s += "."
 	if hours > 0 && len(b.want.Crops) == 0 && len(b.want.Gardens) == 0 {
-		s += fmt.Sprintf(" %.0f hours of work are noted.", float64(hours/unit.Hour))
+		s += fmt.Sprintf(" %s of work are noted in it; the hours of a crop go back to the end of the crop before.", hours.Format(b.want.System))
 	}
 	if all.byEye > 0 {
-		s += fmt.Sprintf(" %s of it was estimated by eye.", kg(all.byEye))
+		s += fmt.Sprintf(" %s of it was estimated by eye.", told.weight(all.byEye))
 	}
 	if waiting > 0 {
-		s += fmt.Sprintf(" %s wait to be placed in a bed.", kg(waiting))
+		s += fmt.Sprintf(" %s wait to be placed in a bed.", told.weight(waiting))
 	}
 	return s
 }
 
-func cropTable(lines []line) finding.Table {
-	t := finding.Table{Title: "By crop", Columns: []finding.Column{{Name: "crop"}, {Name: "picked", Unit: "kg"}, {Name: "per m² of bed", Unit: "kg/m²"},
-		{Name: "year before", Unit: "kg"}, {Name: "in beds"}, {Name: "failed"}, {Name: "first"}, {Name: "last"}, {Name: "work", Unit: "h"}}}
+// scale is what weights and yields are told in.
+type scale struct {
+	mass      unit.Mass
+	massName  string
+	yield     unit.Yield
+	yieldName string
+	area      string
+}
+
+func scaleOf(s unit.System) scale {
+	if s == unit.US {
+		const area = 100 * unit.SquareFoot
+		return scale{mass: unit.Pound, massName: "lb", yield: unit.Pound.Per(area), yieldName: "lb/100 sq ft", area: "100 sq ft"}
+	}
+	return scale{mass: unit.Kilogram, massName: "kg", yield: 1, yieldName: "kg/m²", area: "m²"}
+}
+
+func (s scale) figure(m unit.Mass) string { return fmt.Sprintf("%.1f", float64(m/s.mass)) }
+
+func (s scale) weight(m unit.Mass) string { return s.figure(m) + " " + s.massName }
+
+func crops(n int) string {
+	if n == 1 {
+		return "1 crop"
+	}
+	return fmt.Sprintf("%d crops", n)
+}
+
+func (b book) cropTable(lines []line) finding.Table {
+	told := scaleOf(b.want.System)
+	t := finding.Table{Title: "By crop", Columns: []finding.Column{{Name: "crop"}, {Name: "picked", Unit: told.massName},
+		{Name: "per " + told.area + " of bed", Unit: told.yieldName}, {Name: "year before", Unit: told.massName},
+		{Name: "in beds"}, {Name: "failed"}, {Name: "first"}, {Name: "last"}, {Name: "work", Unit: "h"}}}
 	for _, l := range lines {
-		t.Rows = append(t.Rows, l.cells())
+		t.Rows = append(t.Rows, l.cells(told))
 	}
 	return t
 }
 
 func (b book) gardenTable(lines []line) finding.Table {
-	t := cropTable(lines)
+	t := b.cropTable(lines)
 	t.Title, t.Columns[0].Name = "By garden", "garden"
 	return t
 }
 
-func (l line) cells() []string {
+func (l line) cells(told scale) []string {
 	per := "not known"
 	if !l.areaMissing && l.area > 0 {
-		per = fmt.Sprintf("%.2f", float64(l.mass.Per(l.area)))
+		per = fmt.Sprintf("%.2f", float64(l.mass.Per(l.area)/told.yield))
 	}
 	hours := "not noted"
 	if l.time > 0 {
 		hours = fmt.Sprintf("%.1f", float64(l.time/unit.Hour))
 	}
-	return []string{l.name, fmt.Sprintf("%.1f", float64(l.mass)), per, fmt.Sprintf("%.1f", float64(l.before)), fmt.Sprint(l.plantings),
+	return []string{l.name, told.figure(l.mass), per, told.figure(l.before), fmt.Sprint(l.plantings),
 		fmt.Sprint(l.failed), date(l.first), date(l.last), hours}
 }
 
-func waitingTable(waiting []garden.Harvest) finding.Table {
-	t := finding.Table{Title: "To sort out", Columns: []finding.Column{{Name: "date"}, {Name: "crop"}, {Name: "picked", Unit: "kg"}, {Name: "note"}}}
-	for _, h := range waiting {
-		t.Rows = append(t.Rows, []string{date(h.Date), h.Crop, fmt.Sprintf("%.2f", float64(h.Net().Or(0))), h.Note})
+func (b book) waitingTable() finding.Table {
+	told := scaleOf(b.want.System)
+	t := finding.Table{Title: "To sort out", Columns: []finding.Column{{Name: "date"}, {Name: "crop"}, {Name: "picked", Unit: told.massName}, {Name: "note"}}}
+	for _, h := range b.waiting {
+		t.Rows = append(t.Rows, []string{date(h.Date), h.Crop, fmt.Sprintf("%.2f", float64(h.Net().Or(0)/told.mass)), h.Note})
 	}
 	return t
 }
@@ -134,8 +165,6 @@ func median(x []float64) float64 {
 	n := len(s)
 	return (s[(n-1)/2] + s[n/2]) / 2
 }
-
-func kg(m unit.Mass) string { return fmt.Sprintf("%.1f kg", float64(m)) }
 
 func date(d civil.Date) string {
 	if d.IsZero() {

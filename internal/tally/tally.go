@@ -21,6 +21,7 @@ type Wanted struct {
 	Gardens []string // empty: all
 	Today   civil.Date
 	Options practice.Options
+	System  unit.System // in which weights and yields are told
 }
 
 // line is the sum of one crop, garden or bed.
@@ -59,10 +60,10 @@ func Of(r garden.Records, want Wanted) finding.Finding {
 	out := finding.Finding{
 		Question: fmt.Sprintf("How did %d go?", want.Season),
 		Answer:   b.sentence(all),
-		Tables:   []finding.Table{cropTable(crops), b.gardenTable(gardens)},
+		Tables:   []finding.Table{b.cropTable(crops), b.gardenTable(gardens)},
 	}
 	if len(b.waiting) > 0 {
-		out.Tables = append(out.Tables, waitingTable(b.waiting))
+		out.Tables = append(out.Tables, b.waitingTable())
 	}
 	if poor := b.poorBeds(); len(poor.Rows) > 0 {
 		out.Tables = append(out.Tables, poor)

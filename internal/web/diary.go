@@ -1,13 +1,13 @@
 package web
 
 import (
+	"crypto/sha256"
 	"net/http"
 	"strconv"
 
 	"fairplot/internal/civil"
 	"fairplot/internal/diary"
 	"fairplot/internal/garden"
-	"fairplot/internal/unit"
 )
 
 // diaryPage is the history, newest first, by the day it was written.
@@ -43,23 +43,24 @@ func (s *Server) diary(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	records, err := s.all(r.Context())
+	p := diaryPage{Page: s.page("Diary", "diary")}
+	err = s.look(r.Context(), func(l *live) error {
+		p.Days = s.days(past, l)
+		p.Side = count(len(l.index.All(garden.KindHarvest)), "weighing") + " in this book"
+		return nil
+	})
 	if err != nil {
 		return err
 	}
-	p := diaryPage{Page: s.page("Diary", "diary"), Days: s.days(past, records)}
 	if len(past) == linesAPage {
 		p.Earlier = "/diary?before=" + past[len(past)-1].Operation.ID.String()
 	}
-	p.Side = count(len(records.Harvests), "weighing") + " in this book"
 	return s.render(w, r, http.StatusOK, "diary", p)
 }
 
 // days groups lines by the day they were made.
-func (s *Server) days(past []garden.Past, records garden.Records) []diaryDay {
-	x := garden.NewIndex(records)
-	writing := &diary.Writing{Records: x, Units: unit.Reader{}}
-	by := byline(records)
+func (s *Server) days(past []garden.Past, l *live) []diaryDay {
+	writing, by := l.writing(), byline(l.index)
 	undone := map[garden.ID]bool{}
 	for _, line := range past {
 		if !line.Operation.Undoes.IsZero() {
@@ -85,9 +86,10 @@ func (s *Server) days(past []garden.Past, records garden.Records) []diaryDay {
 	return out
 }
 
-func byline(r garden.Records) map[garden.DeviceID]string {
+func byline(x *garden.Index) map[garden.DeviceID]string {
 	out := map[garden.DeviceID]string{{}: "at the table"}
-	for _, d := range r.Devices {
+	for _, id := range x.All(garden.KindDevice) {
+		d, _ := garden.Find(x, garden.DeviceID(id))
 		out[d.ID] = d.Name
 	}
 	return out
@@ -105,7 +107,11 @@ func lineText(w *diary.Writing, p garden.Past) (amount, text string) {
 	if rec == nil {
 		return "", verb + string(p.Operation.Kind)
 	}
-	return "", verb + string(rec.Kind()) + " " + diary.NameOf(w, rec)
+	switch rec.(type) {
+	case garden.Garden, garden.Bed, garden.Device, garden.Setting, garden.Crop, garden.Material, garden.Measure, garden.Person, garden.Site:
+		return "", verb + string(rec.Kind()) + " " + diary.NameOf(w, rec)
+	}
+	return "", verb + diary.Says(w, rec)
 }
 
 // takeBack undoes one line.
@@ -114,12 +120,25 @@ func (s *Server) takeBack(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return &garden.Error{Kind: garden.Invalid, Text: "this is no line of the diary", Hint: "go back to the diary and choose one"}
 	}
-	receipt, err := s.Book.Undo(r.Context(), id, garden.Operation{ID: s.NewID(), Made: s.Now(), Device: s.device(r)})
+	var got Receipt
+	err = s.alone(r.Context(), func(l *live) error {
+		t := &taking{Server: s, ctx: r.Context(), live: l, from: s.device(r), hash: map[garden.ID][]byte{}}
+		by := Entry{ID: s.NewID(), Target: id.String()}
+		sum := sha256.Sum256(by.ID[:])
+		err := t.takeBack(by, sum[:])
+		if err == nil {
+			got = t.got[0]
+		}
+		return err
+	})
 	if err != nil {
 		return err
 	}
-	if receipt.Outcome != garden.Kept && receipt.Outcome != garden.Had {
-		return &garden.Error{Kind: garden.Conflict, Text: "it could not be taken back: " + receipt.Says, Hint: "look at the diary for what changed meanwhile"}
+	switch got.Is {
+	case isLater:
+		return &garden.Error{Kind: garden.Missing, Text: "this is no line of the diary", Hint: "go back to the diary and choose one"}
+	case isRefused:
+		return &garden.Error{Kind: garden.Conflict, Text: "it could not be taken back: " + got.Why, Hint: "take back first what came after it"}
 	}
 	http.Redirect(w, r, "/diary", http.StatusSeeOther)
 	return nil

@@ -108,6 +108,8 @@ func (d *planOf) take(beds []garden.Bed, planted []practice.Planted) {
 		}
 	}
 	next := 0.0
+	beds = slices.Clone(beds)
+	slices.SortStableFunc(beds, func(a, b garden.Bed) int { return byNumber(a.Name, b.Name) })
 	for _, b := range beds {
 		if b.Garden != d.here.ID {
 			continue
@@ -122,7 +124,7 @@ func (d *planOf) take(beds []garden.Bed, planted []practice.Planted) {
 			crops = append(crops, p.Planting.Crop)
 			value := d.value(p)
 			if ground.Series < 0 {
-				ground.Series, ground.Rows, ground.Link = d.seriesOf(value), rowsOf(p), "/planting/"+p.Planting.ID.String()
+				ground.Series, ground.Rows = d.seriesOf(value), rowsOf(p) // the table below has the links: a picture is one thing to a screen reader
 			}
 			d.rows = append(d.rows, groundRow{b.Name, p.Planting.Crop, "/planting/" + p.Planting.ID.String(), areaText(p.Area), value})
 		}

@@ -22,7 +22,6 @@ type Guard struct {
 	Hosts  func() []string // exact host:port that are this program's own; asked each time since addresses change
 	Secure bool            // this door speaks TLS
 	Phones *Phones         // nil: the door is for this computer only
-	Limits map[string]int64
 }
 
 // Wrap puts the guard before the pages.
@@ -34,16 +33,19 @@ func (g *Guard) Wrap(next http.Handler) http.Handler {
 			http.Error(w, "This address is not one of mine. Open the one that the program printed.", http.StatusMisdirectedRequest)
 			return
 		}
-		r.Body = http.MaxBytesReader(w, r.Body, g.limit(r.URL.Path))
+		r.Body = http.MaxBytesReader(w, r.Body, limit(r.URL.Path))
 		inner.ServeHTTP(w, r)
 	})
 }
 
-func (g *Guard) limit(path string) int64 {
-	for prefix, n := range g.Limits {
-		if strings.HasPrefix(path, prefix) {
-			return n
-		}
+func limit(path string) int64 {
+	switch {
+	case strings.HasPrefix(path, "/api/pictures/"):
+		return pictureLimit
+	case path == "/note/note":
+		return maxForm
+	case path == "/bring-in":
+		return bringInLimit
 	}
 	return bodyLimit
 }
@@ -65,12 +67,19 @@ func (g *Guard) headers(h http.Header) {
 func (g *Guard) admit(next http.Handler) http.Handler {
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		switch {
-		case fromLoopback(r), open(r.URL.Path), g.Phones != nil && g.Phones.knows(r, g.Secure):
+		case fromDesk(r), open(r.URL.Path):
+			next.ServeHTTP(w, r)
+		case g.Phones != nil && g.Phones.knows(r, g.Secure):
+			g.Phones.renew(w, r, g.Secure)
 			next.ServeHTTP(w, r)
 		case g.Phones == nil:
 			http.Error(w, "This door is for the computer it runs on.", http.StatusForbidden)
 		case r.Method == http.MethodGet && !strings.HasPrefix(r.URL.Path, "/api/"):
-			http.Redirect(w, r, "/join", http.StatusSeeOther)
+			to := "/join"
+			if r.URL.Query().Has("joined") { // it did a moment ago, and did not keep the cookie
+				to += "?forgotten"
+			}
+			http.Redirect(w, r, to, http.StatusSeeOther)
 		default:
 			http.Error(w, "This phone must be joined again. What it holds is kept.", http.StatusUnauthorized)
 		}
@@ -82,14 +91,27 @@ func open(path string) bool {
 	return path == "/join" || path == "/ca.crt" || strings.HasPrefix(path, "/static/")
 }
 
-// fromLoopback goes by the connection alone: names and forwarding headers can be made up.
+// fromDesk reports whether somebody sits at the home computer: by the connection, since forwarding headers can be made up, and by a name that only
+// this computer has for itself, so that what is meant for phones is always asked for its cookie.
+func fromDesk(r *http.Request) bool {
+	name := r.Host
+	if host, _, err := net.SplitHostPort(r.Host); err == nil {
+		name = host
+	}
+	return fromLoopback(r) && (name == "localhost" || isLoopback(name))
+}
+
+func isLoopback(host string) bool {
+	addr, err := netip.ParseAddr(host)
+	return err == nil && addr.Unmap().IsLoopback()
+}
+
 func fromLoopback(r *http.Request) bool {
 	host, _, err := net.SplitHostPort(r.RemoteAddr)
 	if err != nil {
 		return false
 	}
-	addr, err := netip.ParseAddr(host)
-	return err == nil && addr.Unmap().IsLoopback()
+	return isLoopback(host)
 }
 
 // tooLarge reports whether an error came from the limit on bodies.

@@ -56,6 +56,8 @@ func TestHostileRequests(t *testing.T) {
 		{"same-site post", "POST", "/", "127.0.0.1:8080", here, map[string]string{"Sec-Fetch-Site": "same-site"}, "", 403},
 		{"post from another origin", "POST", "/", "127.0.0.1:8080", here, map[string]string{"Origin": "http://evil.example"}, "", 403},
 		{"post from a null origin", "POST", "/", "127.0.0.1:8080", here, map[string]string{"Origin": "null"}, "", 403},
+		{"this computer by its name for phones", "GET", "/diary", "garden.lan:8080", here, nil, "", 303},
+		{"unjoined phone that says it is this computer", "POST", "/api/entries", "127.0.0.1:8080", lan, nil, "", 401},
 		{"own post", "POST", "/", "127.0.0.1:8080", here, map[string]string{"Origin": "http://127.0.0.1:8080"}, "", 200},
 		{"unjoined phone, page", "GET", "/diary", "garden.lan:8080", lan, nil, "", 303},
 		{"unjoined phone, entries", "POST", "/api/entries", "garden.lan:8080", lan, nil, "", 401},
@@ -152,5 +154,20 @@ func TestACodeDiesOfAgeAndOfWrongTries(t *testing.T) {
 	c.t = c.t.Add(61 * time.Second)
 	if _, err := p.Join(code, garden.DeviceID{1}); err != nil {
 		t.Errorf("a minute later: %v", err)
+	}
+}
+
+// A phone that joins and keeps no cookie is told why it is asked again.
+func TestAPhoneWithoutCookiesIsTold(t *testing.T) {
+	r := httptest.NewRequest("GET", "/note/harvest?joined", nil)
+	r.Host, r.RemoteAddr = "garden.lan:8080", "192.168.1.20:5000"
+	w := httptest.NewRecorder()
+	guarded(newPhones(&clock{t: time.Unix(0, 0)})).ServeHTTP(w, r)
+	to := w.Header().Get("Location")
+	if to != "/join?forgotten" {
+		t.Fatalf("it is sent to %q", to)
+	}
+	if body := newSite(t, garden.Records{}).get(to).Body.String(); !strings.Contains(body, "keeps no cookies") {
+		t.Error("the page does not say why")
 	}
 }

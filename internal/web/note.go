@@ -1,167 +1,293 @@
 package web
 
 import (
+	"cmp"
+	"context"
 	"encoding/json"
 	"html/template"
 	"net/http"
 	"slices"
+	"strings"
 
+	"fairplot/internal/civil"
 	"fairplot/internal/diary"
 	"fairplot/internal/garden"
 )
 
-// notePage is the page for noting: the walk from bed to bed, or one form of another kind.
+// notePage is what the pages for noting have in common.
 type notePage struct {
 	Page
-	Build    string
-	Name     string
-	Beds     []walkBed
-	BedsJSON template.JS // the beds, for the script
-	Forms    []noteLink
-	Form     noteForm
-	Error    string
-	ID       string // made here, so that a form sent twice without the script is one entry
-	Today    string
+	Build string
+	Error string
+	ID    string // made here, so that a form sent twice without the script is one entry
+	Saved bool   // the form before this page was kept
+	Back  link   // at the right of the state line
+}
+
+// walkPage is the walk from bed to bed, or a weighing round.
+type walkPage struct {
+	notePage
+	Round bool
+	Facts *walkFacts
+	Was   map[string]string
+}
+
+// walkFacts are what the walk knows of the book.
+type walkFacts struct {
+	Beds   []walkBed          `json:"beds"`
+	Crops  []string           `json:"crops"` // all that stand, the commonest first
+	Most   map[string]float64 `json:"most"`  // kg, the heaviest picking of each so far
+	Garden string             `json:"garden"`
+	JSON   template.JS        `json:"-"` // the same as text, for the script
 }
 
 // walkBed is one bed of the walk with the crops that stand in it, the one picked last first.
 type walkBed struct {
+	ID    string   `json:"id"`
 	Name  string   `json:"name"`
 	Crops []string `json:"crops"`
 }
 
-type noteLink struct {
-	Kind garden.Kind
-	Says string
-	Here bool
-}
-
-// noteForm is a form for one kind of entry: the few fields that are noted among the beds, drawn from the diary.
-type noteForm struct {
+// formPage is one form of another kind.
+type formPage struct {
+	notePage
+	Name   string
 	Kind   garden.Kind
 	Action diary.Action
-	Save   string
-	Says   string // names of the fields that tell what was noted
+	Told   string
 	Fields []noteField
+	Was    map[string]string
+	Today  string
 }
 
-type noteField struct {
-	diary.Field
-	Unit string // in which a bare number is understood
-	Beds bool
+// notesPage lists what can be noted, or what this phone holds.
+type notesPage struct {
+	notePage
+	Kinds []link
 }
 
-// noteKinds are the kinds noted among the beds, with the fields asked for and how the button says it.
-var noteKinds = []struct {
-	kind   garden.Kind
-	name   string
-	says   string
-	save   string
-	fields []string
-	units  map[string]string
-	action diary.Action
-}{
-	{garden.KindPlanting, "sow", "Sow or set out", "Save the sowing", []string{"bed", "crop", "variety", "start", "date", "in-row", "between-rows", "plants"}, map[string]string{"in-row": "cm", "between-rows": "cm"}, diary.Add},
-	{garden.KindPlanting, "thin", "Thinned", "Save the thinning", []string{"target", "date", "plants"}, nil, diary.Thin},
-	{garden.KindPlanting, "gaps", "Gaps filled", "Save", []string{"target", "date", "plants"}, nil, diary.Fill},
-	{garden.KindPlanting, "standing", "Counted what stands", "Save the count", []string{"target", "date", "plants"}, nil, diary.Stand},
-	{garden.KindPlanting, "finished", "Finished", "Save that it is finished", []string{"target", "date", "weighed", "missed"}, nil, diary.End},
-	{garden.KindCultivation, "dig", "Dug or loosened", "Save the digging", []string{"bed", "how", "depth", "date"}, map[string]string{"depth": "cm"}, diary.Add},
-	{garden.KindAmendment, "compost", "Compost and feed", "Save the dressing", []string{"bed", "material", "amount", "placement", "date"}, nil, diary.Add},
-	{garden.KindWatering, "water", "Watered", "Save the watering", []string{"bed", "amount", "date"}, map[string]string{"amount": "L"}, diary.Add},
-	{garden.KindWork, "work", "Worked", "Save the work", []string{"bed", "task", "time", "who", "date"}, map[string]string{"time": "min"}, diary.Add},
-	{garden.KindMeasurement, "measure", "Measured", "Save the measurement", []string{"bed", "planting", "what", "value", "unit", "n", "date"}, nil, diary.Add},
-	{garden.KindCover, "cover", "Covered", "Save the cover", []string{"bed", "what", "on"}, nil, diary.Add},
-	{garden.KindLoss, "loss", "Lost", "Save the loss", []string{"planting", "share", "cause", "strikes-all", "date"}, nil, diary.Add},
-	{garden.KindNote, "note", "Other note", "Save the note", []string{"bed", "text", "date"}, nil, diary.Add},
+func (s *Server) newNote(r *http.Request, title string) notePage {
+	p := notePage{Page: s.page(title, "note"), Build: s.Build, ID: s.NewID().String(), Saved: r.URL.Query().Has("saved"), Back: link{"/note", "Other"}}
+	p.Script = "note.js"
+	return p
 }
 
 // note shows what can be noted.
 func (s *Server) note(w http.ResponseWriter, r *http.Request) error {
-	p := s.newNote("Note something")
+	p := notesPage{notePage: s.newNote(r, "Note something")}
+	p.Back = link{"/note/harvest", "Harvest"}
+	for _, k := range noteKinds {
+		p.Kinds = append(p.Kinds, link{"/note/" + k.name, k.says})
+	}
+	keepable(w, r)
 	return s.render(w, r, http.StatusOK, "notes", p)
 }
 
-func (s *Server) newNote(title string) notePage {
-	p := notePage{Page: s.page(title, "note"), Build: s.Build, ID: s.NewID().String(), Today: s.day().String()}
-	p.Script = "note.js"
-	for _, k := range noteKinds {
-		p.Forms = append(p.Forms, noteLink{Kind: garden.Kind(k.name), Says: k.says})
-	}
-	return p
+// keptHere shows what this phone holds; the script fills it in.
+func (s *Server) keptHere(w http.ResponseWriter, r *http.Request) error {
+	p := notesPage{notePage: s.newNote(r, "Kept on this phone")}
+	p.Back = link{"/note/harvest", "Harvest"}
+	keepable(w, r)
+	return s.render(w, r, http.StatusOK, "kept", p)
 }
 
-// noteKind shows the walk, or the form of one kind. The page may be kept by the browser, so that its address opens without a signal.
+// keepable lets the browser keep the page where the script asks for that, so that its address opens without a signal. A page that
+// was asked for in the usual way is not kept: its form has an id that is good for one entry.
+func keepable(w http.ResponseWriter, r *http.Request) {
+	if r.Header.Get("X-Keep") != "" {
+		w.Header().Set("Cache-Control", "private, max-age=31536000")
+	}
+}
+
+// noteKind shows the walk, the round, or the form of one kind.
 func (s *Server) noteKind(w http.ResponseWriter, r *http.Request) error {
+	keepable(w, r)
+	return s.showNote(w, r, http.StatusOK, "", nil)
+}
+
+// showNote draws the page of the kind in the address, with what was wrong and what had been typed.
+func (s *Server) showNote(w http.ResponseWriter, r *http.Request, status int, wrong string, was map[string]string) error {
 	name := r.PathValue("kind")
-	records, err := s.Book.Read(r.Context(), garden.Want{Kinds: diary.Needs(garden.KindHarvest)})
-	if err != nil {
-		return err
+	if name == "harvest" || name == "round" {
+		p := walkPage{notePage: s.newNote(r, "Note a harvest"), Round: name == "round", Was: was}
+		if p.Round {
+			p.Title = "Weighing round"
+		}
+		p.Error, p.Amiss = wrong, wrong != ""
+		if err := s.walkShown(r.Context(), &p); err != nil {
+			return err
+		}
+		return s.render(w, r, status, "walk", p)
 	}
-	w.Header().Set("Cache-Control", "private, max-age=31536000")
-	p := s.newNote("Note a harvest")
-	p.Beds = walkOf(records)
-	text, err := json.Marshal(p.Beds)
-	if err != nil {
-		return err
-	}
-	p.BedsJSON = template.JS(text)
-	if name == "harvest" {
-		return s.render(w, r, http.StatusOK, "walk", p)
-	}
-	form, ok := formFor(name)
+	k, ok := findKind(name)
 	if !ok {
 		return &garden.Error{Kind: garden.Missing, Text: "there is no such thing to note", Hint: "choose one from the page Note"}
 	}
-	p.Title, p.Name, p.Form = form.Save, name, form
-	return s.render(w, r, http.StatusOK, "noteform", p)
-}
-
-// formFor draws a form from the diary's fields.
-func formFor(name string) (noteForm, bool) {
-	for _, k := range noteKinds {
-		if k.name != name {
-			continue
+	p := formPage{notePage: s.newNote(r, k.says), Name: k.name, Kind: k.kind, Action: k.action, Told: k.told, Was: was, Today: s.day().String()}
+	p.Error, p.Amiss = wrong, wrong != ""
+	p.Title = k.says
+	err := s.look(r.Context(), func(l *live) error {
+		for _, f := range k.fields {
+			f.Choices = l.choices(k, f)
+			p.Fields = append(p.Fields, f)
 		}
-		f := noteForm{Kind: k.kind, Action: k.action, Save: k.save}
-		known := diary.Fields(k.kind)
-		for _, want := range k.fields {
-			i := slices.IndexFunc(known, func(d diary.Field) bool { return d.Name == want })
-			field := noteField{Unit: k.units[want], Beds: want == "bed"}
-			switch {
-			case i >= 0:
-				field.Field = known[i]
-			case want == "target":
-				field.Field = diary.Field{Name: "target", Says: "which crop in which bed", Example: "terrace/4 parsnip"}
-			default:
-				field.Field = diary.Field{Name: want}
-			}
-			f.Fields = append(f.Fields, field)
-			f.Says += want + " "
-		}
-		return f, true
+		return nil
+	})
+	if err != nil {
+		return err
 	}
-	return noteForm{}, false
+	p.Script = "note.js"
+	return s.render(w, r, status, "noteform", formWith{p, k.save})
 }
 
-// walkOf lists beds in their order with what stands in them now.
-func walkOf(r garden.Records) []walkBed {
-	x := garden.NewIndex(r)
-	out := []walkBed{}
-	for _, g := range r.Gardens {
-		for _, b := range x.BedsOf(g.ID) {
+// formWith adds what the button says.
+type formWith struct {
+	formPage
+	Save string
+}
+
+// noteSent takes a form sent without the script. Its id was made when the page was drawn, so a second sending is the same entry.
+func (s *Server) noteSent(w http.ResponseWriter, r *http.Request) error {
+	if err := readForm(r); err != nil {
+		return err
+	}
+	e, err := s.entryOf(r.PostForm, r.PathValue("kind"))
+	if err != nil {
+		return err
+	}
+	written, err := encodeEntry(e)
+	if err != nil {
+		return err
+	}
+	got, err := s.Take(r.Context(), []string{written}, s.device(r))
+	if err != nil {
+		return err
+	}
+	if got[0].Is == isRefused {
+		return s.showNote(w, r, http.StatusUnprocessableEntity, got[0].Why, s.fieldsOf(r.PostForm))
+	}
+	if err := s.pictureOfForm(r, e.ID); err != nil {
+		return err
+	}
+	http.Redirect(w, r, "/note/"+r.PathValue("kind")+"?saved", http.StatusSeeOther)
+	return nil
+}
+
+// walkShown fills in what the walk shows; it is worked out once for all who ask until the book changes.
+func (s *Server) walkShown(ctx context.Context, p *walkPage) error {
+	err := s.look(ctx, func(l *live) error { p.Facts = l.facts; return nil })
+	if err != nil || p.Facts != nil {
+		return err
+	}
+	return s.alone(ctx, func(l *live) error {
+		if l.facts == nil {
+			f := l.walk()
+			text, err := json.Marshal(f) // which writes < and > as escapes, so that it cannot end the script
+			if err != nil {
+				return err
+			}
+			f.JSON = template.JS(text)
+			l.facts = &f
+		}
+		p.Facts = l.facts
+		return nil
+	})
+}
+
+// walk lists beds in their order with what stands in them now.
+func (l *live) walk() walkFacts {
+	x := l.index
+	out := walkFacts{Beds: []walkBed{}, Crops: []string{}, Most: map[string]float64{}, Garden: "garden"}
+	times := map[string]int{}
+	for i, g := range gardensByName(x) {
+		if i == 0 {
+			out.Garden = g.Name
+		}
+		beds := x.BedsOf(g.ID)
+		slices.SortStableFunc(beds, func(a, b garden.Bed) int { return byNumber(a.Name, b.Name) })
+		for _, b := range beds {
 			if !b.To.IsZero() {
 				continue
 			}
-			bed := walkBed{Name: x.BedName(b.ID), Crops: []string{}}
-			for _, p := range x.PlantingsIn(b.ID) {
-				if p.Ended.IsZero() && !slices.Contains(bed.Crops, p.Crop) {
-					bed.Crops = append(bed.Crops, p.Crop)
+			crops := l.standingIn(b.ID)
+			for _, c := range crops {
+				times[c]++
+				if m, ok := l.most[garden.Fold(c)]; ok {
+					out.Most[c] = float64(m)
 				}
 			}
-			slices.Reverse(bed.Crops) // the youngest is the likeliest
-			out = append(out, bed)
+			out.Beds = append(out.Beds, walkBed{ID: b.ID.String(), Name: x.BedName(b.ID), Crops: crops})
 		}
 	}
+	for c := range times {
+		out.Crops = append(out.Crops, c)
+	}
+	slices.SortFunc(out.Crops, func(a, b string) int { return cmp.Or(times[b]-times[a], cmp.Compare(a, b)) })
+	return out
+}
+
+// standingIn names the crops that stand in a bed, the one picked last first, else the youngest.
+func (l *live) standingIn(bed garden.BedID) []string {
+	type crop struct {
+		name    string
+		picked  civil.Date
+		started civil.Date
+	}
+	var there []crop
+	for _, p := range l.index.PlantingsIn(bed) {
+		if p.Ended.IsZero() && !slices.ContainsFunc(there, func(c crop) bool { return c.name == p.Crop }) {
+			there = append(there, crop{p.Crop, l.picked[p.ID], p.Date.Date})
+		}
+	}
+	slices.SortStableFunc(there, func(a, b crop) int { return cmp.Or(b.picked.Compare(a.picked), b.started.Compare(a.started)) })
+	out := []string{}
+	for _, c := range there {
+		out = append(out, c.name)
+	}
+	return out
+}
+
+// byNumber compares names so that 2 comes before 10.
+func byNumber(a, b string) int {
+	for a != "" && b != "" {
+		x, restA := digits(a)
+		y, restB := digits(b)
+		if x != "" && y != "" {
+			if c := cmp.Or(len(x)-len(y), cmp.Compare(x, y)); c != 0 {
+				return c
+			}
+			a, b = restA, restB
+			continue
+		}
+		if a[0] != b[0] {
+			return cmp.Compare(a[0], b[0])
+		}
+		a, b = a[1:], b[1:]
+	}
+	return len(a) - len(b)
+}
+
+// digits splits the figures off the front, without leading noughts.
+func digits(s string) (figures, rest string) {
+	n := len(s) - len(strings.TrimLeft(s, "0123456789"))
+	if n == 0 {
+		return "", s
+	}
+	figures = strings.TrimLeft(s[:n], "0")
+	if figures == "" {
+		figures = "0"
+	}
+	return figures, s[n:]
+}
+
+// gardensByName lists the gardens in the order of the walk.
+func gardensByName(x *garden.Index) []garden.Garden {
+	var out []garden.Garden
+	for _, id := range x.All(garden.KindGarden) {
+		if g, ok := garden.Find(x, garden.GardenID(id)); ok && g.To.IsZero() {
+			out = append(out, g)
+		}
+	}
+	slices.SortStableFunc(out, func(a, b garden.Garden) int { return byNumber(a.Name, b.Name) })
 	return out
 }

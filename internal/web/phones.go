@@ -172,6 +172,13 @@ func (p *Phones) knows(r *http.Request, secure bool) bool {
 	return ok
 }
 
+// renew lets the cookie of a phone that comes by live on.
+func (p *Phones) renew(w http.ResponseWriter, r *http.Request, secure bool) {
+	if c, err := r.Cookie(cookieName(secure)); err == nil && r.Method == http.MethodGet && r.URL.Path == "/note/harvest" {
+		http.SetCookie(w, cookie(c.Value, secure))
+	}
+}
+
 func digest(token string) string {
 	sum := sha256.Sum256([]byte(token))
 	return hex.EncodeToString(sum[:])

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"net/http"
 
+	"fairplot/internal/diary"
 	"fairplot/internal/garden"
 	"fairplot/internal/practice"
 	"fairplot/internal/unit"
@@ -17,6 +18,8 @@ type plantingPage struct {
 	Because  []reason
 	Pickings []picking
 	Ended    bool
+	AskEnd   bool // it is not said yet how much was weighed
+	LastDay  string
 	ID       string
 }
 
@@ -57,17 +60,16 @@ func (s *Server) planting(w http.ResponseWriter, r *http.Request) error {
 func (s *Server) story(p practice.Planted) plantingPage {
 	title := fmt.Sprintf("%s in %s/%s, %d", p.Planting.Crop, p.Garden.Name, p.Bed.Name, p.Season)
 	out := plantingPage{Page: s.page(title, "ground"), Side: string(p.Planting.Start) + " " + short(p.Planting.Date.Date), Ended: !p.Planting.Ended.IsZero(), ID: p.Planting.ID.String()}
+	out.AskEnd = p.Planting.Weighed == garden.NotAskedYet && !p.Planting.Failed
+	out.LastDay = s.day().String()
+	if n := len(p.Harvests); n > 0 {
+		out.LastDay = p.Harvests[n-1].Date.String()
+	}
 	var mass unit.Mass
 	for _, h := range p.Harvests {
 		net := h.Net()
 		mass += net.Or(0)
-		text := "looked, nothing"
-		if net.Known {
-			text = number(float64(net.Value), 3, "kg")
-		} else if h.Count.Known {
-			text = count(h.Count.Value, "piece")
-		}
-		out.Pickings = append(out.Pickings, picking{short(h.Date), text, string(h.Weighing)})
+		out.Pickings = append(out.Pickings, picking{short(h.Date), amountOf(h), string(h.Weighing)})
 	}
 	out.Figures = yieldFigures(p, mass)
 	for _, n := range told {
@@ -92,4 +94,25 @@ func yieldFigures(p practice.Planted, mass unit.Mass) []figure {
 		out = append(out, figure{fmt.Sprintf("%.1f", w.Amount*float64(p.Area.Value)/60), "h", "of work"})
 	}
 	return out
+}
+
+// endPlanting takes the answer to the one thing that cannot be found out later: how much of a crop was weighed.
+func (s *Server) endPlanting(w http.ResponseWriter, r *http.Request) error {
+	if err := readForm(r); err != nil {
+		return err
+	}
+	f := s.fieldsOf(r.PostForm)
+	fields := map[string]string{"weighed": f["weighed"]}
+	d := diary.Draft{Action: diary.Change, Kind: garden.KindPlanting, Target: r.PathValue("id"), Fields: fields}
+	if f["date"] != "" {
+		d.Action, fields["date"] = diary.End, f["date"]
+	}
+	if fields["weighed"] == "" {
+		return &garden.Error{Kind: garden.Invalid, Field: "weighed", Text: "it does not say how much was weighed", Hint: "go back and choose one of the three"}
+	}
+	if err := s.decide(r.Context(), d); err != nil {
+		return err
+	}
+	http.Redirect(w, r, "/planting/"+r.PathValue("id"), http.StatusSeeOther)
+	return nil
 }

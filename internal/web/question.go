@@ -97,11 +97,19 @@ func (s *Server) answer(w http.ResponseWriter, r *http.Request) error {
 	if call.Setup.Asked, err = s.Book.Asked(r.Context(), canonical); err != nil {
 		return err
 	}
-	reply, err := q.Run(call)
+	version, err := s.Book.Version(r.Context())
 	if err != nil {
 		return err
 	}
-	return s.render(w, r, http.StatusOK, "answer", s.answerOf(reply.Finding, r.URL.RawQuery))
+	// An answer holds until the records or the number of questions asked of them change.
+	of := fmt.Sprintf("%d %v", version, s.day())
+	return s.keptAs(w, r, of, fmt.Sprintf("%d %s", call.Setup.Asked, r.URL.RequestURI()), func(w http.ResponseWriter, r *http.Request) error {
+		reply, err := q.Run(call)
+		if err != nil {
+			return err
+		}
+		return s.render(w, r, http.StatusOK, "answer", s.answerOf(reply.Finding, r.URL.RawQuery))
+	})
 }
 
 func (s *Server) answerOf(f finding.Finding, query string) answerPage {
@@ -162,7 +170,10 @@ func intervals(f finding.Finding) (picture, bool) {
 		if e.Kind != finding.Ratio {
 			continue
 		}
-		row := chart.Range{Name: nameOf(e), Note: "against " + e.B, Best: e.Value}
+		row := chart.Range{Name: nameOf(e), Best: e.Value}
+		if len(p.Rows) == 0 || e.B != f.Estimates[0].B {
+			row.Note = "against " + e.B
+		}
 		if e.Low != nil && e.High != nil && *e.Low > 0 {
 			row.Low, row.High, row.Known = *e.Low, *e.High, true
 		}

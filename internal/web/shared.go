@@ -1,7 +1,6 @@
 package web
 
 import (
-	"context"
 	"fmt"
 	"html/template"
 	"strings"
@@ -26,11 +25,6 @@ func drawn(p chart.Picture, caption string) picture {
 
 // today is the day by the server's clock.
 func (s *Server) day() civil.Date { return civil.FromTime(s.Now()) }
-
-// all reads every record.
-func (s *Server) all(ctx context.Context) (garden.Records, error) {
-	return s.Book.Read(ctx, garden.Want{})
-}
 
 // setup is what the questions need beside the records.
 func (s *Server) setup(r garden.Records) evidence.Setup { return ask.Setup(r, s.day()) }

@@ -3,6 +3,8 @@ package web
 import (
 	"fmt"
 	"net/http"
+	"slices"
+	"time"
 
 	"fairplot/internal/civil"
 	"fairplot/internal/diary"
@@ -17,56 +19,81 @@ type todayPage struct {
 	Head    string
 	Empty   bool
 	Figures []figure
+	Gap     *gap
 	Missing []asking
 	Waiting []asking
+	More    int // of those that wait
+	Twice   []asking
 	Odd     []asking
 }
 
 // figure is a number on a line with its name below.
 type figure struct{ Number, Unit, Name string }
 
-// asking is a question put back to the grower.
+// asking is a question put back to the grower. Act is the address of a form whose one button says Does.
 type asking struct {
 	About, Asks string
 	Links       []link
+	Act, Does   string
 }
 
 type link struct{ To, Says string }
 
 // today shows the first page; an empty book is told how to begin.
 func (s *Server) today(w http.ResponseWriter, r *http.Request) error {
-	records, err := s.all(r.Context())
+	day := s.day()
+	_, week := day.Week()
+	p := todayPage{Page: s.page(long(day), "today"), Head: long(day)}
+	past, err := s.Book.Past(r.Context(), garden.ID{}, linesAPage)
 	if err != nil {
 		return err
 	}
-	day := s.day()
-	_, week := day.Time().ISOWeek()
-	p := todayPage{Page: s.page(long(day), "today"), Head: long(day),
-		Side:    fmt.Sprintf("Week %d, %s, %s", week, count(len(records.Gardens), "garden"), count(len(records.Beds), "bed")),
-		Empty:   len(records.Plantings) == 0 && len(records.Harvests) == 0 && len(records.Beds) == 0,
-		Figures: figuresOf(records, day)}
-	x := garden.NewIndex(records)
-	p.Waiting = waiting(x)
-	p.Missing = missing(x, records, day)
-	p.Odd = odd(x, records, day)
+	err = s.look(r.Context(), func(l *live) error {
+		x := l.index
+		p.Side = fmt.Sprintf("Week %d, %s, %s", week, count(len(x.All(garden.KindGarden)), "garden"), count(len(x.All(garden.KindBed)), "bed"))
+		p.Empty = len(x.All(garden.KindPlanting)) == 0 && len(x.All(garden.KindHarvest)) == 0 && len(x.All(garden.KindBed)) == 0
+		p.Figures = figuresOf(x, day)
+		p.Waiting, p.More = waiting(x)
+		p.Missing = missing(l, day)
+		p.Odd = odd(x, day)
+		p.Twice = twice(l, past)
+		p.Gap = l.gap(day)
+		return nil
+	})
+	if err != nil {
+		return err
+	}
 	return s.render(w, r, http.StatusOK, "today", p)
 }
 
-func figuresOf(r garden.Records, day civil.Date) []figure {
+// recent is how many of the newest records of a kind a page looks at for what happened lately.
+const recent = 3000
+
+// lately runs over the newest records of a kind.
+func lately[T garden.Record](x *garden.Index, k garden.Kind, do func(T)) {
+	ids := x.All(k)
+	for _, id := range ids[max(0, len(ids)-recent):] {
+		if v, ok := garden.Find(x, garden.Ref[T](id)); ok {
+			do(v)
+		}
+	}
+}
+
+func figuresOf(x *garden.Index, day civil.Date) []figure {
 	var mass unit.Mass
 	weighed := 0
-	for _, h := range r.Harvests {
+	lately(x, garden.KindHarvest, func(h garden.Harvest) {
 		if h.Date == day {
 			mass += h.Net().Or(0)
 			weighed++
 		}
-	}
+	})
 	var worked unit.Time
-	for _, w := range r.Works {
+	lately(x, garden.KindWork, func(w garden.Work) {
 		if w.Date == day {
 			worked += w.Time
 		}
-	}
+	})
 	var out []figure
 	if weighed > 0 {
 		out = append(out, figure{fmt.Sprintf("%.1f", float64(mass)), "kg", "weighed, " + count(weighed, "time")})
@@ -77,58 +104,107 @@ func figuresOf(r garden.Records, day civil.Date) []figure {
 	return out
 }
 
-// waiting lists harvests that belong to no planting yet, at most ten.
-func waiting(x *garden.Index) []asking {
-	var out []asking
-	for _, h := range diary.ToSortOut(x) {
-		if len(out) == 10 {
-			break
-		}
-		where := "bed not known"
-		if len(h.Beds) > 0 {
-			where = "several beds"
-		}
-		out = append(out, asking{About: fmt.Sprintf("%s %s", number(float64(h.Net().Or(0)), 3, "kg"), h.Crop), Asks: where + ", " + short(h.Date),
-			Links: []link{{"/sort-out/" + h.ID.String(), "Place it"}}})
+// waitingShown is how many of those that wait the first page lists.
+const waitingShown = 6
+
+func waiting(x *garden.Index) (out []asking, more int) {
+	list := diary.ToSortOut(x)
+	for _, h := range list[max(0, len(list)-waitingShown):] {
+		out = append(out, waitingLine(x, h))
 	}
-	return out
+	slices.Reverse(out)
+	return out, max(0, len(list)-waitingShown)
 }
 
-// quietFor is how long a crop that was being picked may go without a line before it is asked about.
-const quietFor = 21
+func waitingLine(x *garden.Index, h garden.Harvest) asking {
+	where := "bed not known"
+	switch {
+	case len(h.Beds) == 1:
+		where = x.BedName(h.Beds[0])
+	case len(h.Beds) > 1:
+		where = "several beds"
+	}
+	return asking{About: amountOf(h) + " " + h.Crop, Asks: where + ", " + short(h.Date), Links: []link{{"/sort-out/" + h.ID.String(), "Place it"}}}
+}
 
-// missing asks about crops that were picked and then went quiet, and about those that ended without saying whether all was weighed. At most six, and
-// none that is older than half a year: nothing nags.
-func missing(x *garden.Index, r garden.Records, day civil.Date) []asking {
+// amountOf says how much was picked.
+func amountOf(h garden.Harvest) string {
+	switch net := h.Net(); {
+	case net.Known:
+		return number(float64(net.Value), 3, "kg")
+	case h.Count.Known:
+		return count(h.Count.Value, "piece")
+	}
+	return "looked, nothing"
+}
+
+// quietFor is how long a crop that was being picked may go without a line before it is asked about, and asked for how long it is asked: nothing nags.
+const (
+	quietFor = 21
+	askedFor = 180
+	mostAsks = 6
+)
+
+// missing asks about crops that were picked and then went quiet, and about those that ended without saying whether all was weighed.
+func missing(l *live, day civil.Date) []asking {
 	var out []asking
-	for _, p := range r.Plantings {
-		picked := x.HarvestsOf(p.ID)
-		if len(out) == 6 || len(picked) == 0 {
+	for _, id := range l.index.All(garden.KindPlanting) {
+		p, _ := garden.Find(l.index, garden.PlantingID(id))
+		last, picked := l.picked[p.ID]
+		if len(out) == mostAsks || !picked {
 			continue
 		}
-		last := picked[len(picked)-1].Date
 		to := "/planting/" + p.ID.String()
 		switch {
-		case p.Ended.IsZero() && day.Sub(last) > quietFor && day.Sub(last) < 180:
-			out = append(out, asking{About: x.PlantingName(p.ID), Asks: "last weighed on " + short(last) + ". Was anything taken since, or is it finished?", Links: []link{{to, "Look at it"}}})
-		case !p.Ended.IsZero() && p.Weighed == garden.NotAskedYet && !p.Failed && day.Sub(p.Ended) < 180:
-			out = append(out, asking{About: x.PlantingName(p.ID), Asks: "is cleared. How much of it was weighed?", Links: []link{{to, "Say so"}}})
+		case p.Ended.IsZero() && day.Sub(last) > quietFor && day.Sub(last) < askedFor:
+			out = append(out, asking{About: l.index.PlantingName(p.ID), Asks: "last weighed on " + short(last) + ". Is it finished?", Links: []link{{to + "#end", "Say so"}}})
+		case !p.Ended.IsZero() && p.Weighed == garden.NotAskedYet && !p.Failed && day.Sub(p.Ended) < askedFor:
+			out = append(out, asking{About: l.index.PlantingName(p.ID), Asks: "is cleared. How much of it was weighed?", Links: []link{{to + "#end", "Say so"}}})
 		}
 	}
 	return out
 }
 
 // odd lists facts of the last fortnight that look unlikely; they are kept as they are.
-func odd(x *garden.Index, r garden.Records, day civil.Date) []asking {
+func odd(x *garden.Index, day civil.Date) []asking {
 	var out []asking
-	for i := len(r.Harvests) - 1; i >= 0 && len(out) < 6; i-- {
-		h := r.Harvests[i]
-		if day.Sub(h.Date) > 14 {
-			break
+	lately(x, garden.KindHarvest, func(h garden.Harvest) {
+		if d := day.Sub(h.Date); d > 14 || len(out) == mostAsks {
+			return
 		}
 		for _, says := range garden.Doubtful(x, h, day) {
-			out = append(out, asking{About: fmt.Sprintf("%s on %s", number(float64(h.Net().Or(0)), 3, "kg"), short(h.Date)), Asks: says})
+			out = append(out, asking{About: amountOf(h) + " on " + short(h.Date), Asks: says, Links: []link{{"/diary", "The diary"}}})
+		}
+	})
+	return out
+}
+
+// sameWithin is how near in time two phones must have noted the same weight of the same crop to be asked about.
+const sameWithin = 10 * time.Minute
+
+// twice asks about weighings that two devices noted alike within minutes. Both count until one is taken back.
+func twice(l *live, past []garden.Past) []asking {
+	var out []asking
+	for i, a := range past {
+		for _, b := range past[i+1:] {
+			h, same := sameHarvest(a, b)
+			_, there := l.index.Get(b.Operation.Record)
+			if _, here := l.index.Get(a.Operation.Record); !same || !here || !there {
+				continue
+			}
+			out = append(out, asking{About: amountOf(h) + ", " + l.index.PlantingName(h.Planting), Asks: "was noted by two devices within minutes. Is it the same harvest twice?",
+				Act: "/diary/" + a.Operation.ID.String() + "/take-back", Does: "Take one back"})
 		}
 	}
 	return out
+}
+
+func sameHarvest(a, b garden.Past) (garden.Harvest, bool) {
+	h, ok := a.After.(garden.Harvest)
+	o, also := b.After.(garden.Harvest)
+	if !ok || !also || a.Operation.Action != garden.Add || b.Operation.Action != garden.Add || a.Operation.Device == b.Operation.Device {
+		return h, false
+	}
+	away := a.Operation.Made.Sub(b.Operation.Made).Abs()
+	return h, h.Placed() && h.Planting == o.Planting && h.Net() == o.Net() && h.Net().Known && away <= sameWithin
 }

@@ -15,20 +15,23 @@ import (
 type Book interface {
 	// Read returns the records wanted.
 	Read(ctx context.Context, want garden.Want) (garden.Records, error)
-	// Apply keeps operations and returns a receipt for each.
-	Apply(ctx context.Context, ops []garden.Operation) ([]garden.Receipt, error)
-	// Asked logs a question by its canonical text and returns how many distinct ones have been asked, it included; "" only counts.
-	Asked(ctx context.Context, canonical string) (int, error)
-	// Past returns the history, newest first: at most n lines before the one given (zero: from the newest).
-	Past(ctx context.Context, before garden.ID, n int) ([]garden.Past, error)
+	// Keep keeps operations, all of them or none, and returns a receipt for each.
+	Keep(ctx context.Context, ops []garden.Operation) ([]garden.Receipt, error)
 	// Undo takes an operation back by another, or says what depends on it.
 	Undo(ctx context.Context, op garden.ID, by garden.Operation) (garden.Receipt, error)
-	// Had returns the receipt of an operation that was kept before.
+	// Had returns an operation that was kept before; its Sent is the hash it is known by.
 	Had(ctx context.Context, op garden.ID) (garden.Operation, bool, error)
+	// Past returns the history, newest first: at most n lines before the one given (zero: from the newest).
+	Past(ctx context.Context, before garden.ID, n int) ([]garden.Past, error)
+	// Asked logs a question by its canonical text and returns how many distinct ones have been asked, it included.
+	Asked(ctx context.Context, canonical string) (int, error)
 	// ID is the book's own, which a restored copy changes.
 	ID(ctx context.Context) (garden.ID, error)
-	// Version changes whenever the records do.
+	// Version grows by one with every operation kept.
 	Version(ctx context.Context) (int64, error)
+	// PutPicture keeps the bytes of a picture and returns their SHA-256; Picture returns them again.
+	PutPicture(ctx context.Context, data []byte) (string, error)
+	Picture(ctx context.Context, hash string) ([]byte, error)
 }
 
 // Config is what a server is made of.
@@ -39,16 +42,25 @@ type Config struct {
 	NewID func() garden.ID
 	Build string // changes with every build of the program
 
-	Phones *Phones         // nil: no door for phones
-	Secure bool            // this door speaks TLS
-	Doors  func() []string // addresses that a phone can open, for the page that joins phones
+	Phones    *Phones         // nil: no door for phones
+	Secure    bool            // this door speaks TLS
+	Doors     func() []string // addresses that a phone can open, the best first
+	Safe      func() []string // the same over https; empty without an authority
+	Authority *Authority      // of this home; nil without
 }
 
-// Server holds the pages of one book.
+// Server holds the pages of one book. Doors of several kinds may share one by Secured.
 type Server struct {
 	Config
+	*shared
+}
+
+// shared is what every door of a book has in common.
+type shared struct {
 	pages pages
 	files map[string]file
+	live  live
+	drawn shelf
 }
 
 // New returns a server of the book.
@@ -61,10 +73,17 @@ func New(c Config) (*Server, error) {
 	if err != nil {
 		return nil, err
 	}
-	return &Server{Config: c, pages: p, files: files}, nil
+	return &Server{Config: c, shared: &shared{pages: p, files: files}}, nil
 }
 
-// Handler returns the pages of the table, to be wrapped by a Guard.
+// Secured returns the same server for the door that speaks TLS.
+func (s *Server) Secured() *Server {
+	out := *s
+	out.Secure = true
+	return &out
+}
+
+// Handler returns the pages, to be wrapped by a Guard.
 func (s *Server) Handler() http.Handler {
 	mux := http.NewServeMux()
 	for path := range s.files {
@@ -82,22 +101,50 @@ type handler func(w http.ResponseWriter, r *http.Request) error
 // routes lists every page in one place.
 func (s *Server) routes() map[string]handler {
 	return map[string]handler{
-		"GET /{$}":                   s.today,
-		"GET /diary":                 s.diary,
+		"GET /{$}":                   s.kept(s.today),
+		"GET /diary":                 s.kept(s.diary),
 		"POST /diary/{op}/take-back": s.takeBack,
-		"GET /ground":                s.ground,
-		"GET /planting/{id}":         s.planting,
-		"GET /seasons":               s.seasons,
+		"GET /ground":                s.kept(s.ground),
+		"GET /planting/{id}":         s.kept(s.planting),
+		"POST /planting/{id}/end":    s.endPlanting,
+		"GET /seasons":               s.kept(s.seasons),
 		"GET /ask":                   s.ask,
 		"GET /ask/{question}":        s.answer,
-		"GET /note":                  s.note,
-		"GET /note/{kind}":           s.noteKind,
-		"POST /note/{kind}":          s.noteForm,
-		"POST /api/entries":          s.entries,
-		"GET /join":                  s.join,
-		"POST /join":                 s.joined,
-		"GET /phones":                s.phones,
-		"POST /phones/code":          s.phoneCode,
-		"POST /phones/{id}/cut-off":  s.cutOff,
+		"GET /reckon":                s.reckons,
+		"GET /reckon/{name}":         s.reckon,
+		"GET /sort-out":              s.sortOut,
+		"GET /sort-out/{id}":         s.place,
+		"POST /sort-out/{id}":        s.placed,
+		"POST /missing":              s.closeMissed,
+		"POST /sheets":               s.newSheet,
+		"GET /sheets":                s.sheets,
+		"GET /sheets/{number}":       s.sheet,
+		"GET /sheets/{number}/type":  s.grid,
+		"POST /sheets/{number}/type": s.gridSent,
+		"GET /bring-in":              s.bringIn,
+		"POST /bring-in":             s.broughtIn,
+		"GET /pictures/{id}":         s.picture,
+		"GET /settings":              s.settings,
+		"POST /settings":             s.setSettings,
+
+		"GET /note":                 s.note,
+		"GET /kept":                 s.keptHere,
+		"GET /note/{kind}":          s.noteKind,
+		"POST /note/{kind}":         s.noteSent,
+		"POST /api/entries":         s.entries,
+		"POST /api/pictures/{id}":   s.pictureSent,
+		"GET /worker.js":            s.worker,
+		"GET /join":                 s.join,
+		"POST /join":                s.joined,
+		"GET /phones":               s.phones,
+		"POST /phones/code":         s.phoneCode,
+		"POST /phones/{id}/cut-off": s.cutOff,
+		"GET /ca.crt":               s.certificate,
+		"GET /":                     s.nowhere,
 	}
+}
+
+// nowhere answers addresses that lead to no page.
+func (s *Server) nowhere(http.ResponseWriter, *http.Request) error {
+	return &garden.Error{Kind: garden.Missing, Text: "there is no such page", Hint: "begin at the first one"}
 }

@@ -8,7 +8,26 @@ import (
 )
 
 // Fold puts a name into the form in which names are compared: lower case, single spaces.
-func Fold(name string) string { return strings.ToLower(strings.Join(strings.Fields(name), " ")) }
+func Fold(name string) string {
+	if folded(name) {
+		return name
+	}
+	return strings.ToLower(strings.Join(strings.Fields(name), " "))
+}
+
+// folded finds the names that are in that form already, which are nearly all: files have the same few a hundred thousand times.
+func folded(name string) bool {
+	blank := true
+	for i := range len(name) {
+		c := name[i]
+		switch {
+		case c == ' ' && blank, c >= 'A' && c <= 'Z', c >= 0x80, c < ' ':
+			return false
+		}
+		blank = c == ' '
+	}
+	return !blank || name == ""
+}
 
 // Near returns the known names that somebody who wrote name may have meant, the nearest first, at most four. Names that differ
 // in a digit are never near: bed 12 is no slip for bed 13.
@@ -78,10 +97,18 @@ func Distance(a, b []rune) int {
 	return rows[1][len(b)]
 }
 
+// Meant asks whether one of the names was meant, as "did you mean a or b?"; "" if there are none.
+func Meant(near []string) string {
+	if len(near) == 0 {
+		return ""
+	}
+	return "did you mean " + Or(near) + "?"
+}
+
 // Hint is what to say beside a name nobody knows: those it may have meant, or else those there are.
 func Hint(name string, known []string) string {
 	if near := Near(name, known); len(near) > 0 {
-		return "did you mean " + either(near) + "?"
+		return Meant(near)
 	}
 	if len(known) == 0 {
 		return "there are none yet"
@@ -95,10 +122,19 @@ func Hint(name string, known []string) string {
 	return "there are " + strings.Join(shown, ", ")
 }
 
+// A puts the article before a noun: "a bed", "an amendment".
+func A(noun string) string {
+	if noun != "" && strings.ContainsRune("aeiou", rune(noun[0])) {
+		return "an " + noun
+	}
+	return "a " + noun
+}
+
 // And joins words as a sentence lists them: "a, b and c".
 func And(words []string) string { return join(words, " and ") }
 
-func either(words []string) string { return join(words, " or ") }
+// Or joins words as a sentence offers them: "a, b or c".
+func Or(words []string) string { return join(words, " or ") }
 
 func join(words []string, last string) string {
 	if len(words) < 2 {

@@ -36,3 +36,11 @@ func TestAnd(t *testing.T) {
 		t.Errorf("got %q", got)
 	}
 }
+
+func TestOr(t *testing.T) {
+	for want, words := range map[string][]string{"a, b or c": {"a", "b", "c"}, "a or b": {"a", "b"}, "a": {"a"}, "": nil} {
+		if got := word.Or(words); got != want {
+			t.Errorf("%q: got %q", words, got)
+		}
+	}
+}

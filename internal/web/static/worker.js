@@ -1,25 +1,32 @@
 // On https the pages for noting open with no signal: their last good copy is shelved here. What is posted never comes this way.
-"use strict";
-const shelf = "fairplot-pages";
-const mine = url => url.origin === location.origin && (url.pathname.startsWith("/note") || url.pathname.startsWith("/static/"));
+// The first line, with the shelf's name and its files, is written by the server.
 self.addEventListener("install", ev => ev.waitUntil((async () => {
-  const answer = await fetch("/note/harvest", {cache: "reload"});
-  if (!answer.ok || answer.redirected) throw new Error("the page cannot be shelved"); // else the joining page would stand in its place
-  await (await caches.open(shelf)).put("/note/harvest", answer);
+  const box = await caches.open(shelf);
+  await Promise.all(files.map(async path => {
+    const answer = await fetch(path, {cache: "reload"});
+    if (!answer.ok || answer.redirected) throw new Error("this cannot be shelved: " + path); // else the joining page would stand in its place
+    await box.put(path, answer);
+  }));
   self.skipWaiting();
 })()));
-self.addEventListener("activate", ev => ev.waitUntil(clients.claim()));
+self.addEventListener("activate", ev => ev.waitUntil((async () => {
+  for (const name of await caches.keys()) if (name.startsWith("fairplot-") && name !== shelf) await caches.delete(name);
+  await clients.claim();
+})()));
 self.addEventListener("fetch", ev => {
-  const url = new URL(ev.request.url);
-  if (ev.request.method !== "GET" || !mine(url)) return;
+  const url = new URL(ev.request.url), path = url.pathname.startsWith("/static/") ? url.pathname + url.search : url.pathname;
+  if (ev.request.method !== "GET" || url.origin !== location.origin || !files.includes(path)) return;
   ev.respondWith((async () => {
     const box = await caches.open(shelf);
+    if (url.pathname.startsWith("/static/")) return await box.match(path) || fetch(ev.request); // its address holds its hash
+    const patience = new AbortController();
+    setTimeout(() => patience.abort(), 2500);
     try {
-      const answer = await fetch(ev.request, {signal: AbortSignal.timeout(2500)});
-      if (answer.ok && !answer.redirected) await box.put(ev.request, answer.clone());
+      const answer = await fetch(path, {cache: "no-store", redirect: "manual", headers: ev.request.headers, signal: patience.signal});
+      if (answer.ok) await box.put(path, answer.clone());
       return answer;
     } catch (e) {
-      const kept = await box.match(ev.request, {ignoreVary: true});
+      const kept = await box.match(path);
       if (kept) return kept;
       throw e;
     }

@@ -1,0 +1,135 @@
+// Entries: what a form says, kept in the outbox; the last ones of this phone, and taking back.
+const pad = n => String(Math.abs(n)).padStart(2, "0");
+function localTime(d = new Date()) {
+  const off = -d.getTimezoneOffset();
+  return new Date(d - d.getTimezoneOffset() * 60000).toISOString().slice(0, 19) + (off < 0 ? "-" : "+") + pad(Math.trunc(off / 60)) + ":" + pad(off % 60);
+}
+const dayText = back => localTime(new Date(Date.now() - back * 864e5)).slice(0, 10);
+async function keep(entry) {
+  const e = {id: uuid7(), at: localTime(), ...entry};
+  try {
+    if (!db) await open();
+    await put(e);
+  } catch (err) {
+    lost = "NOT saved: this browser did not keep it. Write it on paper";
+    say(lost, true);
+    root.dataset.failed = "yes";
+    return null;
+  }
+  lost = "";
+  if (navigator.vibrate) navigator.vibrate(40);
+  wait = 5000;
+  await tell();
+  send();
+  return e;
+}
+const takeBack = e => keep({kind: e.kind, action: "remove", target: e.id, fields: {}, says: e.says});
+
+// ---- numbers: one comma or point at most, three digits behind it at most; never a thousands mark; a unit behind it is taken off
+function plainNumber(text) {
+  const t = text.trim().replace(/\s*(kg|g|l|m|cm|min|h)\.?$/i, "");
+  return /^\d{1,6}([.,]\d{1,3})?$/.test(t) ? t.replace(",", ".") : null;
+}
+function wrongNumber(text) {
+  const marks = (text.match(/[.,]/g) || []).length;
+  if (marks > 1) return `“${text}” has ${marks === 2 ? "two" : "several"} marks. A number has one comma or point at most.`;
+  if (/[^\d.,\s]/.test(text)) return `“${text}” is no number. Write figures, such as 1.250.`;
+  return `“${text}” cannot be read. Write figures, such as 1.250.`;
+}
+function complain(input, words) {
+  const box = input.closest(".field, .plate") || input.parentElement, id = "why-" + input.id;
+  let why = document.getElementById(id);
+  if (!why) {
+    why = document.createElement("span");
+    why.className = "why"; why.id = id; why.setAttribute("role", "alert");
+    box.before(why);
+  }
+  why.textContent = words;
+  why.hidden = !words;
+  box.classList.toggle("wrong", !!words);
+  if (words) { input.setAttribute("aria-invalid", "true"); input.setAttribute("aria-describedby", id); input.focus(); } else { input.removeAttribute("aria-invalid"); }
+}
+
+// ---- what a form says. The same three rules stand in forms.go for phones without this script: "x.other" stands in for x; a bare
+// number in x is understood in unit.x; several values of one name are joined by commas.
+function fieldsOf(form) {
+  const out = {}, units = {}, others = {};
+  for (const [name, value] of new FormData(form)) {
+    const v = typeof value === "string" ? value.trim() : "";
+    if (!v || name === "id") continue;
+    if (name.startsWith("unit.")) units[name.slice(5)] = v;
+    else if (name.endsWith(".other")) others[name.slice(0, -6)] = v;
+    else if (v !== "other") out[name] = out[name] ? out[name] + "," + v : v;
+  }
+  Object.assign(out, others);
+  for (const [name, unit] of Object.entries(units)) if (out[name] && /^[\d.,\s]+$/.test(out[name])) out[name] += " " + unit;
+  for (const name of ["date", "on"]) {
+    if (out[name] === "today") out[name] = dayText(0);
+    if (out[name] === "yesterday") out[name] = dayText(1);
+  }
+  return out;
+}
+// In words, as the last line says it: labels of what was chosen, and what was typed.
+function wordsOf(form, fields) {
+  const parts = [];
+  for (const name of (form.dataset.says || "").split(" ")) {
+    if (!fields[name]) continue;
+    const chosen = [...form.querySelectorAll(`[name="${name}"]:checked, select[name="${name}"]`)]
+      .map(i => i.tagName === "SELECT" ? (i.value ? i.selectedOptions[0].textContent.trim() : "") : i.dataset.says || i.value).filter(Boolean);
+    parts.push(chosen.length && !form.querySelector(`[name="${name}.other"]`)?.value ? chosen.join(", ") : fields[name]);
+  }
+  return parts.join(", ") || form.dataset.kind;
+}
+
+// ---- the last entries of this phone; words are set as text, never as markup
+function lineOf(x) {
+  const e = JSON.parse(x.body), li = document.createElement("li"), what = document.createElement("span"), how = document.createElement("span");
+  what.textContent = `${e.at.slice(11, 16)} ${e.action === "remove" ? "Taken back: " : ""}${e.says || e.kind}`;
+  how.className = "quiet";
+  how.textContent = x.state === "sent" ? "arrived" + (x.why ? ": " + x.why : "") : x.state === "refused" ? "refused: " + x.why : "not sent yet";
+  li.append(what, " ", how);
+  return {li, e};
+}
+function button(words, run) {
+  const b = document.createElement("button");
+  b.type = "button"; b.className = "plain low"; b.textContent = words;
+  b.addEventListener("click", run);
+  return b;
+}
+function voided(all) { return new Set(all.map(x => JSON.parse(x.body)).filter(e => e.action === "remove").map(e => e.target)); }
+function list(ul, some, gone) {
+  ul.replaceChildren(...some.map(x => {
+    const {li, e} = lineOf(x);
+    if (x.state === "refused") li.append(" ", button("Leave it out", async () => { x.state = "sent"; x.why = "left out"; await write([x]); tell(); }));
+    else if (e.action !== "remove" && !gone.has(e.id)) li.append(" ", button("Take back", () => takeBack(e)));
+    return li;
+  }));
+  if (!some.length) { const li = document.createElement("li"); li.textContent = "Nothing"; ul.append(li); }
+}
+addEventListener("told", ev => {
+  const all = ev.detail.slice().sort((a, b) => b.id < a.id ? -1 : 1), gone = voided(all);
+  for (const [id, some] of [
+    ["kept", all.slice(0, 5)], ["unsent", all.filter(x => x.state === "unsent")], ["refused", all.filter(x => x.state === "refused")],
+    ["sent", all.filter(x => x.state === "sent").slice(0, 40)],
+  ]) {
+    const ul = document.getElementById(id);
+    if (ul) list(ul, some, gone);
+  }
+  const last = document.getElementById("last"), x = all.find(x => { const e = JSON.parse(x.body); return e.action !== "remove" && !gone.has(e.id) && x.state !== "refused"; });
+  if (!last) return;
+  last.querySelector("span").textContent = x ? "Last: " + JSON.parse(x.body).says : "Nothing noted yet";
+  const b = last.querySelector("button");
+  b.hidden = !x;
+  b.onclick = x ? () => takeBack(JSON.parse(x.body)) : null;
+});
+
+// ---- the unsent as a file, which the import page and the command line take
+document.getElementById("as-file")?.addEventListener("click", async () => {
+  const lines = (await rows()).filter(x => x.state !== "sent").map(x => x.body).join("\n");
+  const a = document.createElement("a");
+  a.href = URL.createObjectURL(new Blob([lines ? lines + "\n" : ""], {type: "application/jsonl"}));
+  a.download = "fairplot-not-sent.jsonl";
+  a.click();
+  setTimeout(() => URL.revokeObjectURL(a.href), 60000);
+});
+document.getElementById("send-now")?.addEventListener("click", () => { wait = 5000; send(); });

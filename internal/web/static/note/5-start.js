@@ -1,0 +1,20 @@
+// The start of every page for noting.
+if (location.search) history.replaceState(null, "", location.pathname); // "saved" and "joined" were for this once
+open().then(async () => {
+  for (const x of await rows()) if (x.state !== "sent") held.set(x.id, x);
+  await clear();
+  await tell();
+  if (clock) await clockFace();
+  root.dataset.ready = "yes";
+  performance.mark("ready");
+  await send();
+  refresh();
+  const again = () => { wait = 5000; send(); };
+  addEventListener("online", again);
+  addEventListener("pageshow", again);
+  document.addEventListener("visibilitychange", () => { if (!document.hidden) again(); });
+  setInterval(() => { if (Number(root.dataset.unsent)) send(); }, 30000);
+  if (navigator.storage && navigator.storage.persist) navigator.storage.persist();
+}).catch(() => say("This browser keeps nothing (a private window?). Write on paper, or use the computer", true));
+
+if (navigator.serviceWorker) navigator.serviceWorker.register("/worker.js", {updateViaCache: "none"}).catch(() => {});
