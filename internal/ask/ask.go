@@ -23,8 +23,9 @@ type Question struct {
 	Head      string // the question in plain words: "Which gave more?"
 	Subject   string // what stands first, "" for none: "PRACTICE"
 	Arguments []Argument
-	Example   string // a call, as typed after the program's name
-	Counted   bool   // whether asking it counts as a question asked of the records
+	Example   string                   // a call, as typed after the program's name
+	Counted   bool                     // whether asking it counts as a question asked of the records
+	Reads     func(Call) []garden.Kind // the kinds of record that the answer to the call hangs on; its records may be empty still
 	Run       func(Call) (Reply, error)
 }
 

@@ -32,7 +32,7 @@ func compareQuestion() Question {
 			{Name: "adjust", Says: "also adjust for these practices, though they may follow from growth", Example: "water", Many: true},
 			{Name: "whole-year", Says: "compare all crops that a bed carried in a growing year together", Switch: true},
 		},
-		Run: runCompare,
+		Reads: readsOfCompare, Run: runCompare,
 	}
 }
 

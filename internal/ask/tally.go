@@ -17,7 +17,7 @@ func tallyQuestion() Question {
 			{Name: "crop", Says: "only these crops", Example: "carrot,parsnip", Many: true},
 			{Name: "gardens", Says: "only these gardens", Example: "terrace", Many: true},
 		},
-		Run: runTally,
+		Reads: readsOfTally, Run: runTally,
 	}
 }
 

@@ -20,19 +20,37 @@ func (d *Depends) Error() string {
 // later changes depend on it, it is refused with an error whose cause is a *Depends.
 func (b *Book) Undo(ctx context.Context, id garden.ID, by garden.Operation) (receipt garden.Receipt, err error) {
 	err = b.transact(ctx, func(calm context.Context, w *writer) error {
+		receipt, err = w.begin(calm, b.options.Now()).undo(id, by)
+		return err
+	})
+	return receipt, err
+}
+
+// UndoAll takes back several operations in the order given, all of them or none; by makes a new operation for each, as for Undo.
+func (b *Book) UndoAll(ctx context.Context, ids []garden.ID, by func() garden.Operation) error {
+	return b.transact(ctx, func(calm context.Context, w *writer) error {
 		a := w.begin(calm, b.options.Now())
-		op, err := a.inverse(id, by)
-		if err != nil {
-			return err
-		}
-		if receipt, err = a.apply(op); err != nil {
-			return err
-		}
-		if receipt.Outcome == garden.RefusedOut || receipt.Outcome == garden.Clashed {
-			return &garden.Error{Kind: garden.Refused, Text: "it cannot be undone: " + receipt.Says, Hint: "look at the history of the record"}
+		for _, id := range ids {
+			if err := ctx.Err(); err != nil {
+				return err
+			}
+			if _, err := a.undo(id, by()); err != nil {
+				return err
+			}
 		}
 		return nil
 	})
+}
+
+func (a *application) undo(id garden.ID, by garden.Operation) (garden.Receipt, error) {
+	op, err := a.inverse(id, by)
+	if err != nil {
+		return garden.Receipt{}, err
+	}
+	receipt, err := a.apply(op)
+	if err == nil && (receipt.Outcome == garden.RefusedOut || receipt.Outcome == garden.Clashed) {
+		err = &garden.Error{Kind: garden.Refused, Text: "it cannot be undone: " + receipt.Says, Hint: "look at the history of the record"}
+	}
 	return receipt, err
 }
 

@@ -183,3 +183,29 @@ func TestTheHistoryTellsTheWholeBook(t *testing.T) {
 		t.Error("instants are not in UTC")
 	}
 }
+
+// TestUndoAllIsAllOrNothing: where the last of several cannot be undone, the others stay too.
+func TestUndoAllIsAllOrNothing(t *testing.T) {
+	b, s := fresh(t)
+	v := newSmall(s)
+	ops := add(t, s, v.records()...)
+	apply(t, b, ops)
+	by := func() garden.Operation { return garden.Operation{ID: s.id(), Made: noon} }
+	var newestFirst []garden.ID
+	for i := len(ops) - 1; i >= 0; i-- {
+		newestFirst = append(newestFirst, ops[i].ID)
+	}
+	before := read(t, b)
+	if err := b.UndoAll(ctx, append([]garden.ID{newestFirst[0]}, s.id()), by); err == nil {
+		t.Error("a change that the book never had was undone")
+	}
+	if !reflect.DeepEqual(read(t, b), before) {
+		t.Error("of a refused undo, a part was kept")
+	}
+	if err := b.UndoAll(ctx, newestFirst, by); err != nil {
+		t.Fatal(err)
+	}
+	if left := read(t, b); !reflect.DeepEqual(left, garden.Records{}) {
+		t.Errorf("left: %+v", left)
+	}
+}

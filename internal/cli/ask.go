@@ -75,17 +75,13 @@ func questionCommand(a *app, q ask.Question) *cobra.Command {
 	return c
 }
 
-// questionKinds are the kinds of record that questions read.
-var questionKinds = []garden.Kind{garden.KindSetting, garden.KindSite, garden.KindGarden, garden.KindBed, garden.KindCrop, garden.KindMaterial, garden.KindPlanting,
-	garden.KindHarvest, garden.KindWork, garden.KindCultivation, garden.KindAmendment, garden.KindWatering, garden.KindCover, garden.KindMeasurement, garden.KindLoss, garden.KindWeather}
-
 // answer asks the question of the book and prints what came of it.
 func (a *app) answer(q ask.Question, call ask.Call, plots string, f format) error {
 	b, err := a.open()
 	if err != nil {
 		return err
 	}
-	if call.Records, err = b.Read(a.ctx, garden.Want{Kinds: questionKinds}); err != nil {
+	if call.Records, err = b.Read(a.ctx, garden.Want{Kinds: q.Reads(call)}); err != nil {
 		return err
 	}
 	call.Setup = ask.Setup(call.Records, civil.FromTime(a.env.Now()))

@@ -122,7 +122,7 @@ func undoCommand(a *app) *cobra.Command {
 func (a *app) undoOne(s *session, past []garden.Past, name string) error {
 	for _, p := range past {
 		if id := p.Operation.ID.String(); id == name || len(name) >= 8 && strings.HasSuffix(id, name) {
-			return a.undo(s, p)
+			return a.undo(s, []garden.Past{p})
 		}
 	}
 	return &garden.Error{Kind: garden.Missing, Text: "the book has no change " + name, Hint: "look it up with: fairplot history"}
@@ -139,12 +139,7 @@ func (a *app) undoLast(s *session, past []garden.Past, whole bool) error {
 	if len(entry) > mostAtOnce && !whole {
 		return &garden.Error{Kind: garden.Refused, Text: fmt.Sprintf("the last entry made more than %d changes", mostAtOnce), Hint: "say fairplot undo --whole if all of them are meant"}
 	}
-	for _, p := range entry {
-		if err := a.undo(s, p); err != nil {
-			return err
-		}
-	}
-	return nil
+	return a.undo(s, entry)
 }
 
 // lastEntry gives the newest changes that were made at one instant by one hand and stand as they were made, the newest first. The undo
@@ -177,9 +172,14 @@ func lastEntry(past []garden.Past) []garden.Past {
 	return out
 }
 
-func (a *app) undo(s *session, p garden.Past) error {
-	by := garden.Operation{ID: a.newID(), Made: a.env.Now()}
-	_, err := s.book.Undo(a.ctx, p.Operation.ID, by)
+// undo takes back changes, the newest first, all of them or none.
+func (a *app) undo(s *session, entry []garden.Past) error {
+	ids := make([]garden.ID, len(entry))
+	for i, p := range entry {
+		ids[i] = p.Operation.ID
+	}
+	made := a.env.Now()
+	err := s.book.UndoAll(a.ctx, ids, func() garden.Operation { return garden.Operation{ID: a.newID(), Made: made} })
 	var depends *book.Depends
 	if errors.As(err, &depends) {
 		a.words("these changes came after it and depend on it:")
@@ -190,6 +190,11 @@ func (a *app) undo(s *session, p garden.Past) error {
 	if err != nil {
 		return err
 	}
-	a.words("undone: %s, %s", whatDone(p), s.saysOf(p))
+	for _, p := range entry[:min(len(entry), mostShown)] {
+		a.words("undone: %s, %s", whatDone(p), s.saysOf(p))
+	}
+	if rest := len(entry) - mostShown; rest > 0 {
+		a.words("and %s", counted(rest, "more change"))
+	}
 	return nil
 }

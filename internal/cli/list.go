@@ -274,6 +274,7 @@ func (a *app) show(s *session, rec garden.Record, f format) error {
 		if err != nil {
 			return err
 		}
+		t.rows = append(t.rows, []string{"", "What it counts as in a comparison, and why:"})
 		t.rows = append(t.rows, why...)
 	}
 	return a.print(t, f)

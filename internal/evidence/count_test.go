@@ -37,7 +37,7 @@ func herds(t *testing.T) []row {
 			t.Fatal(err1, err2)
 		}
 		one := practice.Planted{Planting: garden.Planting{ID: garden.PlantingID{byte(i + 1)}}}
-		rows = append(rows, row{planted: one, garden: "g", bed: "g/" + l[0], season: 2000, crop: "cattle", level: l[3], y: y, n: n, area: 1})
+		rows = append(rows, row{planted: &one, garden: "g", bed: "g/" + l[0], season: 2000, crop: "cattle", level: l[3], y: y, n: n, area: 1})
 	}
 	return rows
 }

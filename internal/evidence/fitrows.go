@@ -74,7 +74,7 @@ func specOf(q Question, s shape, weighted bool, seed uint64) analysis.Spec {
 		Response: "y", Treatments: s.treatments(q), Blocks: s.blocks(),
 		Categories: []string{"garden", "season", "bed", "crop", "level"},
 		Log:        responses[responseKey(q.Response)].log,
-		Compare:    []string{"level"}, Confidence: q.Confidence, Seed: seed,
+		Compare:    []string{"level"}, Confidence: q.Confidence, Seed: seed, Intervals: true,
 	}
 	switch {
 	case len(s.levels) == 2:

@@ -66,7 +66,7 @@ func weighed(p practice.Planted) (kg, area float64, ok bool) {
 	if p.Planting.Ended.IsZero() || !p.Planting.Failed && len(p.Harvests) == 0 || !p.Area.Known || p.Area.Value <= 0 {
 		return 0, 0, false
 	}
-	r := row{planted: p}
+	r := row{planted: &p}
 	mass, why := r.weigh()
 	return float64(mass), float64(p.Area.Value), why == ""
 }

@@ -15,7 +15,7 @@ import (
 
 // row is one planting, or a bed's whole year, as it enters the comparison.
 type row struct {
-	planted   practice.Planted
+	planted   *practice.Planted // one of the ledger's: rows are copied and sorted, plantings are not
 	garden    string
 	bed       string // "terrace/4": unique
 	season    int
@@ -89,11 +89,11 @@ func collect(q Question, l ledger) sample {
 	}
 	var out sample
 	respond := responses[responseKey(q.Response)]
-	for _, p := range l.planted {
-		if !asked(q, p) {
+	for i := range l.planted {
+		if !asked(q, l.planted[i]) {
 			continue
 		}
-		r, why := l.row(q, p)
+		r, why := l.row(q, &l.planted[i])
 		if why == "" {
 			why = respond.of(q, &r, l)
 		}
@@ -120,13 +120,13 @@ func asked(q Question, p practice.Planted) bool {
 }
 
 // row fills in everything but the response; it says why a planting cannot take part.
-func (l ledger) row(q Question, p practice.Planted) (row, string) {
-	word, amount, why := levelOf(p, q.What, l.Usual)
+func (l ledger) row(q Question, p *practice.Planted) (row, string) {
+	word, amount, why := levelOf(*p, q.What, l.Usual)
 	if why == "" && len(q.Levels) > 0 && !slices.Contains(q.Levels, word) {
 		why = "another level than those asked about"
 	}
 	r := row{planted: p, garden: p.Garden.Name, bed: p.Garden.Name + "/" + p.Bed.Name, season: p.Season, crop: p.Planting.Crop,
-		level: word, amount: amount, failed: p.Planting.Failed, partly: partly(p), levels: map[practice.Name]string{}}
+		level: word, amount: amount, failed: p.Planting.Failed, partly: partly(*p), levels: map[practice.Name]string{}}
 	if why != "" {
 		return r, why
 	}
@@ -137,7 +137,7 @@ func (l ledger) row(q Question, p practice.Planted) (row, string) {
 	}
 	for _, other := range tangible {
 		if other != q.What {
-			if w, _, no := levelOf(p, other, l.Usual); no == "" {
+			if w, _, no := levelOf(*p, other, l.Usual); no == "" {
 				r.levels[other] = w
 			}
 		}
@@ -147,9 +147,9 @@ func (l ledger) row(q Question, p practice.Planted) (row, string) {
 		return r, "lost to a cause that could strike every bed alike"
 	case l.struck[p.Planting.ID] >= 0.5:
 		return r, "half or more lost to a cause that could strike every bed alike"
-	case !p.Planting.Failed && p.Planting.Ended.IsZero() && !l.perennialPast(p):
+	case !p.Planting.Failed && p.Planting.Ended.IsZero() && !l.perennialPast(*p):
 		return r, "not ended yet"
-	case !p.Planting.Failed && !noted(p):
+	case !p.Planting.Failed && !noted(*p):
 		return r, "no harvest noted"
 	}
 	return r, ""

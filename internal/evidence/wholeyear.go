@@ -95,7 +95,7 @@ func (l ledger) yearRow(q Question, crops []practice.Planted) (row, string) {
 	var year row
 	each := make([]row, len(crops))
 	for i, p := range crops {
-		r, why := l.row(q, p)
+		r, why := l.row(q, &p)
 		if why != "" {
 			return year, why
 		}

@@ -47,7 +47,7 @@ func TestChecks(t *testing.T) {
 		{Measure{Name: "barrow", Volume: Some(unit.Volume(0.08))}, []Record{Measure{Name: "barrow"}}, []string{"volume or mass"}},
 		{Trial{Name: "t", Factors: factors, Plots: plots}, []Record{Trial{Name: "t"}, Trial{Name: "t", Factors: []Factor{{Name: "rows", Levels: []string{"close"}}}}, Trial{Name: "t", Factors: factors, Plots: []TrialPlot{{Name: "1"}}}}, []string{"factors", "factors", "plots"}},
 		{Person{Name: "Ana"}, []Record{Person{}}, []string{"person"}},
-		{Device{Name: "phone"}, []Record{Device{Name: "a\nb"}}, []string{"device"}},
+		{Device{Name: "phone"}, []Record{Device{Name: "a\nb"}, Device{Name: "a\x1b[2J"}, Device{Name: "a\u202eb"}}, []string{"device", "device", "device"}},
 		{Setting{Name: SettingUnits, Value: "us"}, []Record{Setting{Name: "colour"}}, []string{"setting"}},
 	} {
 		if err := c.good.Check(); err != nil {

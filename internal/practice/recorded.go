@@ -33,6 +33,9 @@ func (d *diary) covers(p *Planted) {
 	p.Levels[Cover] = level
 }
 
+// dayOfYear is the unit of a sowing day: 1 is 1 January.
+const dayOfYear = "day of the year"
+
 // recorded takes over what the planting itself says: variety, how it was started, and on which day of the year.
 func (d *diary) recorded(p *Planted) {
 	word := func(n Name, w string) {
@@ -48,7 +51,7 @@ func (d *diary) recorded(p *Planted) {
 		p.Levels[SowingDay] = Level{Rule: RuleNotWritten}
 		return
 	}
-	p.Levels[SowingDay] = Level{Known: true, Amount: float64(p.Planting.Date.Date.YearDay()), Unit: "day of the year", Rule: RuleEntrySays}
+	p.Levels[SowingDay] = Level{Known: true, Amount: float64(p.Planting.Date.Date.YearDay()), Unit: dayOfYear, Rule: RuleEntrySays}
 }
 
 // overlapShare is the part of a planting's time that another must share its ground to count as growing with it; less is a relay.

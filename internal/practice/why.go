@@ -53,6 +53,8 @@ func (l Level) String() string {
 		return l.Word
 	case l.Unit == "":
 		return fmt.Sprintf("%.3g", l.Amount)
+	case l.Unit == dayOfYear:
+		return fmt.Sprintf("day %.0f of the year", l.Amount)
 	}
 	return fmt.Sprintf("%.3g %s", l.Amount, l.Unit)
 }

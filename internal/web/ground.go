@@ -45,12 +45,10 @@ func (s *Server) ground(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	records, err := s.all(r.Context())
+	records, set, planted, err := s.workedOut(r.Context())
 	if err != nil {
 		return err
 	}
-	set := s.setup(records)
-	planted := practice.Of(records, set.Options)
 	years := yearsOf(planted)
 	if season == 0 && len(years) > 0 {
 		season = years[len(years)-1]

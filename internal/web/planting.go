@@ -41,12 +41,12 @@ func (s *Server) planting(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return &garden.Error{Kind: garden.Missing, Text: "there is no such crop in a bed", Hint: "choose one from the ground plan"}
 	}
-	records, err := s.all(r.Context())
+	_, _, planted, err := s.workedOut(r.Context())
 	if err != nil {
 		return err
 	}
 	var found *practice.Planted
-	for _, p := range practice.Of(records, s.setup(records).Options) {
+	for _, p := range planted {
 		if garden.ID(p.Planting.ID) == id {
 			found = &p
 		}
@@ -69,7 +69,7 @@ func (s *Server) story(p practice.Planted) plantingPage {
 	for _, h := range p.Harvests {
 		net := h.Net()
 		mass += net.Or(0)
-		out.Pickings = append(out.Pickings, picking{short(h.Date), amountOf(h), string(h.Weighing)})
+		out.Pickings = append(out.Pickings, picking{short(h.Date), amountOf(*h), string(h.Weighing)})
 	}
 	out.Figures = yieldFigures(p, mass)
 	for _, n := range told {

@@ -32,12 +32,10 @@ func (s *Server) seasons(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	records, err := s.all(r.Context())
+	records, set, planted, err := s.workedOut(r.Context())
 	if err != nil {
 		return err
 	}
-	set := s.setup(records)
-	planted := practice.Of(records, set.Options)
 	p := seasonsPage{Page: s.page("How did it go?", "seasons"), Side: "to " + short(s.day())}
 	years := yearsOf(planted)
 	if season == 0 && len(years) > 0 {

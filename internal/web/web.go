@@ -61,6 +61,7 @@ type shared struct {
 	files map[string]file
 	live  live
 	drawn shelf
+	got   worked
 }
 
 // New returns a server of the book.

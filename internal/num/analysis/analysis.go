@@ -36,7 +36,9 @@ func Run(t model.Table, spec Spec) (Result, error) {
 	if spec.Log {
 		r.Scale = "log"
 	}
-	p.test(fit, &r)
+	if !spec.Intervals {
+		p.test(fit, &r)
+	}
 	if spec.Randomisation {
 		p.randomise(&r)
 	}
@@ -137,9 +139,13 @@ func (p *planned) test(fit *fitted, r *Result) {
 func (p *planned) compare(fit *fitted, r *Result) error {
 	scale := model.Scale{Confidence: p.spec.Confidence, Log: p.spec.Log}
 	for _, cells := range p.families {
-		means, doubts := cells.Means(fit, scale)
-		r.Means, r.Doubts = append(r.Means, means...), append(r.Doubts, doubts...)
-		differences, doubts, err := cells.Differences(fit, model.Comparison{Scale: scale, Against: p.spec.Against, Adjust: p.spec.Adjust, Seed: p.spec.Seed})
+		if !p.spec.Intervals {
+			means, doubts := cells.Means(fit, scale)
+			r.Means, r.Doubts = append(r.Means, means...), append(r.Doubts, doubts...)
+		}
+		differences, doubts, err := cells.Differences(fit, model.Comparison{
+			Scale: scale, Against: p.spec.Against, Adjust: p.spec.Adjust, Seed: p.spec.Seed, LimitsAlone: p.spec.Intervals,
+		})
 		if err != nil {
 			return err
 		}

@@ -34,6 +34,10 @@ type Spec struct {
 	Seed       uint64
 	Weights    string // column of relative weights
 
+	// Intervals leaves out all but the fit and the differences with their limits: no tests, no means, no adjusted p. The p of a family set
+	// against one level is by far the dearest of what there is, and whoever asks for limits alone reads none of it.
+	Intervals bool
+
 	Randomisation bool // also test each factor by its own randomisation, units and strata read off Blocks
 }
 

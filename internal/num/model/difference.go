@@ -60,6 +60,8 @@ type Comparison struct {
 	Against string // level of the one factor that the others are set against; "" for all pairs
 	Adjust  Adjust
 	Seed    uint64 // for what Dunnett's law can only sample
+
+	LimitsAlone bool // leave out the adjusted p of Tukey and Dunnett
 }
 
 // mostPaired bounds a family of all pairs: 125,000 of them.
@@ -193,7 +195,9 @@ func (c Cells) adjust(out []Difference, pairs []pair, cov dense.Matrix, q Compar
 	}
 	half := critical(l, q.Confidence)
 	for i, p := range pairs {
-		out[i].PAdjusted = Finite(l.upper(math.Abs(p.t), p.df))
+		if !q.LimitsAlone {
+			out[i].PAdjusted = Finite(l.upper(math.Abs(p.t), p.df))
+		}
 		w := p.se * half(p.df)
 		out[i].LowAdjusted, out[i].HighAdjusted = Finite(out[i].Estimate-w), Finite(out[i].Estimate+w)
 	}
