@@ -61,6 +61,9 @@ func readCompare(c Call) (evidence.Question, error) {
 	if q.Crops, err = known("crop", list(c.Said["crop"]), cropsOf(c.Records)); err != nil {
 		return q, err
 	}
+	if crops := cropsOf(c.Records); q.What == practice.Variety && len(q.Crops) != 1 && len(crops) > 1 {
+		return q, &garden.Error{Kind: garden.Ambiguous, Field: "crop", Text: "varieties are compared within one crop", Hint: "name it, such as --crop " + crops[0]}
+	}
 	if q.Gardens, err = known("garden", list(c.Said["gardens"]), gardensOf(c.Records)); err != nil {
 		return q, err
 	}

@@ -79,9 +79,13 @@ func indicators(rows []row, level func(row) string, factors [][]int32) [][]float
 	return out
 }
 
-// explained is the largest share of one of the columns' squares that the others explain: 1 where a level of the one practice follows from the other's.
-func explained(columns, by [][]float64) float64 {
+// beyondChance is the largest share of one of the columns' squares that the others explain, less what so many columns explain by chance among that many
+// degrees of freedom; 1 stays 1. It is not tellable where the others could explain anything.
+func beyondChance(columns, by [][]float64, df int) (share float64, tellable bool) {
 	basis := orthonormal(by)
+	if left := df - len(basis); left < 3 {
+		return 0, false
+	}
 	most := 0.0
 	for _, x := range columns {
 		total := dot(x, x)
@@ -95,7 +99,20 @@ func explained(columns, by [][]float64) float64 {
 		}
 		most = math.Max(most, in/total)
 	}
-	return most
+	return 1 - (1-most)*float64(df)/float64(df-len(basis)), true
+}
+
+// taken is the number of degrees of freedom that the factors take, one for the mean and each level but the first of each.
+func taken(factors [][]int32) int {
+	n := 1
+	for _, f := range factors {
+		levels := map[int32]bool{}
+		for _, c := range f {
+			levels[c] = true
+		}
+		n += len(levels) - 1
+	}
+	return n
 }
 
 // orthonormal makes columns of length 1 at right angles out of the columns, those that depend on earlier ones left out (Gram-Schmidt, twice).

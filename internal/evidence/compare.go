@@ -28,6 +28,7 @@ func Compare(r garden.Records, q Question, s Setup) (finding.Finding, Plots, err
 		return finding.Finding{}, Plots{}, err
 	}
 	c := comparison{q: q, l: l, records: r, sample: collect(q, l)}
+	c.letGo()
 	f, err := c.answer()
 	return f, c.plots, err
 }
@@ -49,6 +50,9 @@ type comparison struct {
 // answer goes through the rules in order; each step may end in "cannot be told".
 func (c *comparison) answer() (finding.Finding, error) {
 	if why := c.narrow(); why != "" {
+		if c.pending() {
+			return c.notYet(), nil
+		}
 		return c.never(why), nil
 	}
 	c.shape = choose(c.q, c.rows)
@@ -62,9 +66,7 @@ func (c *comparison) answer() (finding.Finding, error) {
 	if c.fit, c.plots, err = fitRows(c.q, c.shape, c.rows, c.l.Seed); err != nil {
 		return c.unfitted(err)
 	}
-	if c.fit.even {
-		c.shape = c.shape.sameInSeasons()
-	}
+	c.shape = c.fit.shape
 	if len(c.fit.pairs) == 0 {
 		return c.never("these plantings leave nothing to estimate the difference with"), nil
 	}
@@ -177,6 +179,18 @@ func (c *comparison) never(why string) finding.Finding {
 	c.doubts.many(c.l.Asked, c.q.Confidence)
 	f.Doubts = c.doubts
 	f.WouldSettle = c.settles(finding.Estimate{})
+	return f
+}
+
+// pending reports whether nothing can be compared only because nothing has been weighed to its end.
+func (c *comparison) pending() bool {
+	return len(c.sample.rows) == 0 && slices.ContainsFunc(c.sample.leftOut, func(l finding.Left) bool { return l.Reason == notEnded || l.Reason == noHarvest })
+}
+
+// notYet is the answer while crops still stand or wait for their weights.
+func (c *comparison) notYet() finding.Finding {
+	f := c.never("no crop has been weighed to its end yet")
+	f.Verdict = finding.NotYet
 	return f
 }
 

@@ -35,7 +35,7 @@ func fitCounts(q Question, s shape, rows []row) (fitted, Plots, error) {
 	}
 	units := count(rows, classOf(s.units[len(s.units)-1]))
 	df := math.Max(1, float64(units-betweenUnits(s)))
-	f := fitted{method: "binomial mixed model (Laplace), profile limits widened for few units", df: df, counts: &counts{base: map[string]float64{}, units: units}}
+	f := fitted{shape: s, method: "binomial mixed model (Laplace), profile limits widened for few units", df: df, counts: &counts{base: map[string]float64{}, units: units}}
 	if !m.Converged && len(m.Separated) == 0 {
 		f.stopped = m.Gradient
 	}

@@ -25,7 +25,7 @@ type fitted struct {
 	df         float64
 	method     string
 	analyse    string
-	even       bool    // the practice showed no spread over seasons, and the model is without it
+	shape      shape   // the model as it was fitted
 	stopped    float64 // projected gradient of a search that did not converge, else 0
 	counts     *counts // of a response that is a count of n, else nil
 }
@@ -57,7 +57,7 @@ func (d *doubts) fromFit(f fitted) {
 	if len(flat) > 0 {
 		d.add(finding.ZeroVariance, float64(len(flat)), "The spread of %s came out as nothing, which can happen by luck in few records; it stays in the reckoning of the degrees of freedom.", word.And(flat))
 	}
-	if f.even {
+	if f.shape.even {
 		d.add(finding.ZeroVariance, 0, "The practice showed no difference between seasons beyond chance, which few seasons can do by luck; the model takes it to act alike in all.")
 	}
 	if f.stopped > 0 {

@@ -19,30 +19,51 @@ func fitRows(q Question, s shape, rows []row, seed uint64) (fitted, Plots, error
 	}
 	weighted := spreadFallsWithArea(rows, s) && responses[responseKey(q.Response)].log
 	plots := plotsOf(q, s, rows, weighted)
-	spec := specOf(q, s, weighted, seed)
-	result, err := runPlots(plots, spec)
+	s, result, err := fitLean(q, s, plots, weighted, seed)
 	if err != nil {
 		return fitted{}, plots, err
 	}
-	even := evenOverSeasons(result)
-	if even {
-		s = s.sameInSeasons()
-		spec = specOf(q, s, weighted, seed)
-		if result, err = runPlots(plots, spec); err != nil {
-			return fitted{}, plots, err
+	f := fittedOf(result, s, specOf(q, s, weighted, seed))
+	f.shape = s
+	return f, plots, nil
+}
+
+// fitLean fits the model, first without the groupings that would leave nothing over to judge by, then without the spread over seasons if the
+// records show none.
+func fitLean(q Question, s shape, plots Plots, weighted bool, seed uint64) (shape, analysis.Result, error) {
+	result, err := runPlots(plots, specOf(q, s, weighted, seed))
+	for _, g := range spare {
+		if err != nil || !saturated(result) {
+			break
+		}
+		if slices.Contains(s.random, g) {
+			s = s.lessRandom(g)
+			result, err = runPlots(plots, specOf(q, s, weighted, seed))
 		}
 	}
-	f := fittedOf(result, s, spec)
-	f.even = even
-	return f, plots, nil
+	if err == nil && evenOverSeasons(result) {
+		s = s.lessRandom(bySeason)
+		s.even = true
+		result, err = runPlots(plots, specOf(q, s, weighted, seed))
+	}
+	return s, result, err
+}
+
+// spare are the groupings that are no unit's, in the order in which they go where a model has as many effects as rows: how the practice acts on
+// each crop, then in each season.
+var spare = []string{"crop:level", bySeason}
+
+// saturated reports whether nothing was left over to judge the effects by.
+func saturated(r analysis.Result) bool {
+	return slices.ContainsFunc(r.Doubts, func(d model.Doubt) bool { return d.Code == analysis.NoResidual })
 }
 
 // bySeason is the grouping by which the practice may act differently in each season.
 const bySeason = "season:level"
 
-// sameInSeasons is the model in which the practice acts alike in every season.
-func (s shape) sameInSeasons() shape {
-	s.random = slices.DeleteFunc(slices.Clone(s.random), func(g string) bool { return g == bySeason })
+// lessRandom is the model without a grouping.
+func (s shape) lessRandom(grouping string) shape {
+	s.random = slices.DeleteFunc(slices.Clone(s.random), func(g string) bool { return g == grouping })
 	return s
 }
 

@@ -81,6 +81,12 @@ func newLedger(r garden.Records, s Setup) ledger {
 	return l
 }
 
+// The reasons for leaving out what may yet be weighed.
+const (
+	notEnded  = "not ended yet"
+	noHarvest = "no harvest noted"
+)
+
 // collect turns plantings into rows. Filters that the grower set leave nothing to count; what is left out for want of a level,
 // an area or a weight is counted by its reason.
 func collect(q Question, l ledger) sample {
@@ -148,9 +154,9 @@ func (l ledger) row(q Question, p *practice.Planted) (row, string) {
 	case l.struck[p.Planting.ID] >= 0.5:
 		return r, "half or more lost to a cause that could strike every bed alike"
 	case !p.Planting.Failed && p.Planting.Ended.IsZero() && !l.perennialPast(*p):
-		return r, "not ended yet"
+		return r, notEnded
 	case !p.Planting.Failed && !noted(*p):
-		return r, "no harvest noted"
+		return r, noHarvest
 	}
 	return r, ""
 }
@@ -213,6 +219,18 @@ func (r *row) over(per Per) (float64, string) {
 		return float64(r.planted.Ground.Value), ""
 	}
 	return r.area, ""
+}
+
+// letGo drops the harvests once the rows are made of them: they are by far the most entries, and the fits need the room. A whole year's answer goes back
+// to them.
+func (c *comparison) letGo() {
+	if c.q.WholeYear {
+		return
+	}
+	c.records.Harvests = nil
+	for i := range c.l.planted {
+		c.l.planted[i].Harvests = nil
+	}
 }
 
 // natural orders bed names so that 2 stands before 10.

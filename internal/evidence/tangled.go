@@ -36,7 +36,10 @@ func (c *comparison) tangled() string {
 		if known := knownShare(c.rows, other); known < 1 || len(classes(c.rows, level)) < 2 {
 			continue
 		}
-		share := explained(own, indicators(c.rows, level, factors))
+		share, tellable := beyondChance(own, indicators(c.rows, level, factors), len(c.rows)-taken(factors))
+		if !tellable {
+			continue
+		}
 		switch {
 		case share >= closeTo:
 			same = append(same, string(other))
