@@ -13,7 +13,6 @@ import (
 func (c *comparison) without(drop func(row) bool, lead finding.Estimate) (finding.Estimate, bool, error) {
 	less := comparison{q: c.q, l: c.l}
 	less.sample.rows = slices.DeleteFunc(append(slices.Clone(c.rows), c.zeros...), drop)
-	less.q.Against = lead.B
 	if less.narrow() != "" {
 		return finding.Estimate{}, false, nil
 	}
@@ -28,6 +27,9 @@ func (c *comparison) without(drop func(row) bool, lead finding.Estimate) (findin
 	}
 	less.fit = fit
 	for _, p := range fit.pairs {
+		if p.a == lead.B && p.b == lead.A {
+			p = p.turned()
+		}
 		if p.a == lead.A && p.b == lead.B {
 			return less.estimate("all", p), true, nil
 		}
