@@ -83,8 +83,14 @@ func variesWithinBeds(rows []row) bool {
 	return total > 0 && spreadWithin(rows, func(r row) string { return r.bed }) >= reallyVaries*total
 }
 
-// adjustedAs is the shape of a part of the rows with the beds' shares in or out as in the whole, so that leaving rows out changes the rows alone.
+// adjustedAs is the shape of a part of the rows with the beds' shares in or out, and the groupings dropped, as in the whole, so that leaving rows out
+// changes the rows alone.
 func (s shape) adjustedAs(whole shape, rows []row) shape {
+	for _, g := range spare {
+		if !slices.Contains(whole.random, g) {
+			s = s.lessRandom(g)
+		}
+	}
 	s.shares = nil
 	if len(whole.shares) > 0 && s.within {
 		s.shares = sharesThatVary(rows, s.levels[1:])
