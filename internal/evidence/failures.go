@@ -25,8 +25,8 @@ func (c *comparison) failures(f *finding.Finding) {
 	f.Tables = append(f.Tables, t)
 	c.doubts.add(finding.Failures, float64(len(c.zeros)), "%s failed and have no logarithm; the ratio with failures as zero stands beside, and the verdict needs both.", plural(len(c.zeros), "planting"))
 	for i, e := range f.Estimates {
-		if atLevel(c.zeros, e.A)+atLevel(c.zeros, e.B) == 0 {
-			continue
+		if atLevel(c.zeros, e.A)+atLevel(c.zeros, e.B) == 0 || i > 0 && e.Verdict == finding.NotYet {
+			continue // nothing failed, or failures could not make it surer
 		}
 		with, err := c.withZeros(e)
 		if err != nil {
@@ -57,23 +57,20 @@ func agreed(among, with finding.Estimate, m float64) finding.Verdict {
 	return among.Verdict
 }
 
-// withZeros is the ratio of mean yields with failures as zero, each yield first divided by what its crop, garden and season usually gave; the
-// interval comes from resampling units within gardens.
+// withZeros is the ratio of mean yields with failures as zero, each yield first set against what its crop, season and garden (or bed, where beds are compared
+// with themselves) usually gave; the interval comes from resampling units within gardens, what is usual being worked out anew each time.
 func (c *comparison) withZeros(e finding.Estimate) (finding.Estimate, error) {
 	rows := append(slices.Clone(c.rows), c.zeros...)
-	scale := usualYield(c.rows)
 	unit := classOf(c.shape.units[len(c.shape.units)-1])
 	stratum := func(r row) string { return r.garden + "\x00" + r.level }
-	y := make([]float64, len(rows))
-	level := make([]int32, len(rows))
-	for i, r := range rows {
-		y[i] = r.y / scale(r)
-		level[i] = int32(slices.Index([]string{e.A, e.B}, r.level)) // -1 for the levels not compared here
+	draws, method := 999, resample.BCa
+	if len(rows) > manyRows {
+		draws, method = 199, resample.Percentile // enough where so many rows leave little skew
 	}
 	interval, err := resample.Bootstrap(resample.Sample{Rows: len(rows), Stratum: numbered(rows, stratum),
 		Unit: numbered(rows, func(r row) string { return unit(r) + "\x00" + stratum(r) })},
-		resample.RatioOfMeans(y, level, 0, 1),
-		resample.BootstrapOptions{Confidence: c.q.Confidence, Rand: rand.New(rand.NewPCG(c.l.Seed, 0x7a65726f))})
+		newZeroRatio(c.rows, c.zeros, c.shape, e).of,
+		resample.BootstrapOptions{Method: method, Draws: draws, Confidence: c.q.Confidence, Rand: rand.New(rand.NewPCG(c.l.Seed, 0x7a65726f))})
 	if err != nil {
 		return finding.Estimate{}, err
 	}
@@ -85,6 +82,9 @@ func (c *comparison) withZeros(e finding.Estimate) (finding.Estimate, error) {
 	out.Verdict = finding.Decide(interval.Low, interval.High, c.q.Matters)
 	return out, nil
 }
+
+// manyRows is from where on resampling is cut short.
+const manyRows = 1000
 
 // numbered gives each class of the rows a number in order of appearance.
 func numbered(rows []row, class func(row) string) []int32 {
@@ -102,53 +102,58 @@ func numbered(rows []row, class func(row) string) []int32 {
 	return out
 }
 
-// usualYield returns what the crop, garden and season of a row usually gave among those that cropped, its level apart: the additive fit of
-// the logarithm, factor by factor.
-func usualYield(rows []row) func(row) float64 {
-	factors := []func(row) string{
-		func(r row) string { return r.level }, // first, so that what follows is within levels
-		func(r row) string { return r.crop },
-		func(r row) string { return r.garden },
-		func(r row) string { return strconv.Itoa(r.season) },
+// zeroRatio is the ratio of two levels' mean yields, failures as zero, as a function of how often each row counts.
+type zeroRatio struct {
+	level   []int32     // of every row, those that cropped first: 0 and 1 for the two levels, -1 for others
+	classes [][]int32   // of the rows that cropped: level, crop, season, and garden or bed
+	effects [][]float64 // of the whole sample, from which the resampled ones are a few steps away
+	left    []float64   // of the whole sample
+}
+
+func newZeroRatio(cropped, zeros []row, s shape, e finding.Estimate) zeroRatio {
+	z := zeroRatio{left: logOf(cropped)}
+	for _, r := range append(slices.Clone(cropped), zeros...) {
+		z.level = append(z.level, int32(slices.Index([]string{e.A, e.B}, r.level)))
 	}
-	codes := make([][]int32, len(factors))
-	effects := make([][]float64, len(factors))
-	for j, f := range factors {
-		codes[j] = numbered(rows, f)
-		effects[j] = make([]float64, len(rows))
+	factors := []func(row) string{func(r row) string { return r.level }, func(r row) string { return r.crop }, func(r row) string { return strconv.Itoa(r.season) }}
+	switch {
+	case len(s.shares) > 0:
+		factors = append(factors, func(r row) string { return r.bed })
+	case s.within:
+		factors = append(factors, func(r row) string { return r.garden })
 	}
-	left := logOf(rows)
-	for range sweeps {
+	for _, f := range factors {
+		class := numbered(cropped, f)
+		z.classes = append(z.classes, class)
+		z.effects = append(z.effects, make([]float64, 1+slices.Max(class)))
+	}
+	even := make([]float64, len(z.left))
+	for i := range even {
+		even[i] = 1
+	}
+	z.settle(z.left, z.effects, even, sweeps)
+	return z
+}
+
+// settle moves the weighted means of each factor's classes from left into their effects, the factors taking turns: least squares on their sum.
+func (z zeroRatio) settle(left []float64, effects [][]float64, weight []float64, turns int) {
+	for range turns {
 		moved := 0.0
-		for j := range factors {
-			moved = math.Max(moved, shift(left, effects[j], codes[j]))
+		for j, class := range z.classes {
+			moved = math.Max(moved, shift(left, effects[j], class, weight))
 		}
-		if moved < 1e-13 {
-			break
+		if moved < 1e-9 {
+			return
 		}
-	}
-	effect := make([]map[string]float64, len(factors))
-	for j, f := range factors {
-		effect[j] = map[string]float64{}
-		for i, r := range rows {
-			effect[j][f(r)] = effects[j][codes[j][i]]
-		}
-	}
-	return func(r row) float64 {
-		e := 0.0
-		for j, f := range factors[1:] {
-			e += effect[j+1][f(r)]
-		}
-		return math.Exp(e)
 	}
 }
 
-// shift moves the mean of each class from left to the class's effect and returns the largest.
-func shift(left, effect []float64, class []int32) float64 {
-	sum, n := make([]float64, len(left)), make([]float64, len(left))
+// shift moves the weighted mean of each class from left to the class's effect and returns the largest.
+func shift(left, effect []float64, class []int32, weight []float64) float64 {
+	sum, n := make([]float64, len(effect)), make([]float64, len(effect))
 	for i, c := range class {
-		sum[c] += left[i]
-		n[c]++
+		sum[c] += weight[i] * left[i]
+		n[c] += weight[i]
 	}
 	most := 0.0
 	for c := range sum {
@@ -162,4 +167,25 @@ func shift(left, effect []float64, class []int32) float64 {
 		left[i] -= sum[c]
 	}
 	return most
+}
+
+// of is the statistic that is resampled.
+func (z zeroRatio) of(weight []float64) float64 {
+	left := slices.Clone(z.left)
+	effects := make([][]float64, len(z.effects))
+	for j, e := range z.effects {
+		effects[j] = slices.Clone(e)
+	}
+	z.settle(left, effects, weight[:len(left)], 5)
+	var sum, n [2]float64
+	for i, l := range z.level {
+		if l < 0 {
+			continue
+		}
+		n[l] += weight[i]
+		if i < len(left) {
+			sum[l] += weight[i] * math.Exp(left[i]+effects[0][z.classes[0][i]])
+		}
+	}
+	return sum[0] / n[0] / (sum[1] / n[1])
 }
