@@ -84,7 +84,7 @@ func (c *comparison) withZeros(e finding.Estimate) (finding.Estimate, error) {
 }
 
 // manyRows is from where on resampling is cut short.
-const manyRows = 1000
+const manyRows = 500
 
 // numbered gives each class of the rows a number in order of appearance.
 func numbered(rows []row, class func(row) string) []int32 {
