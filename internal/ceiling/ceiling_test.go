@@ -9,6 +9,7 @@ import (
 	"fairplot/internal/civil"
 	"fairplot/internal/climate"
 	"fairplot/internal/crop"
+	"fairplot/internal/source"
 	"fairplot/internal/unit"
 	"fairplot/internal/water"
 )
@@ -191,7 +192,7 @@ func TestWaterLowersTheCeiling(t *testing.T) {
 
 func TestTablesNameCrops(t *testing.T) {
 	for _, file := range []string{"crops", "field", "simple"} {
-		for _, r := range rows(file) {
+		for _, r := range source.Table(data, file) {
 			if c, ok := crop.Find(r[0]); !ok || c.Name != r[0] {
 				t.Errorf("table %s names %q, which is no crop's own name", file, r[0])
 			}

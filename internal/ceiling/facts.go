@@ -2,45 +2,16 @@ package ceiling
 
 import (
 	"embed"
-	"encoding/csv"
-	"fmt"
 	"math"
-	"strconv"
 	"sync"
 
 	"fairplot/internal/climate"
 	"fairplot/internal/crop"
+	"fairplot/internal/source"
 )
 
 //go:embed data/*.csv
 var data embed.FS
-
-// rows returns an embedded table without its heading. The tables are part of the program and read by its tests, so a broken one is
-// a programmer's error.
-func rows(name string) [][]string {
-	f, err := data.Open("data/" + name + ".csv")
-	if err != nil {
-		panic(err)
-	}
-	defer f.Close()
-	all, err := csv.NewReader(f).ReadAll()
-	if err != nil {
-		panic(fmt.Errorf("ceiling: table %s: %w", name, err))
-	}
-	return all[1:]
-}
-
-func figures(cells []string) []float64 {
-	out := make([]float64, len(cells))
-	for i, c := range cells {
-		x, err := strconv.ParseFloat(c, 64)
-		if err != nil {
-			panic(fmt.Errorf("ceiling tables: %w", err))
-		}
-		out[i] = x
-	}
-	return out
-}
 
 // field is a crop's line in the plant parameters of a river-basin model, made for rain-fed fields.
 type field struct {
@@ -63,7 +34,7 @@ type kin struct{ group, as string }
 
 var kins = sync.OnceValue(func() map[string]kin {
 	out := map[string]kin{}
-	for _, r := range rows("crops") {
+	for _, r := range source.Table(data, "crops") {
 		out[r[0]] = kin{r[1], r[3]}
 	}
 	return out
@@ -71,8 +42,8 @@ var kins = sync.OnceValue(func() map[string]kin {
 
 var fields = sync.OnceValue(func() map[string]field {
 	out := map[string]field{}
-	for _, r := range rows("field") {
-		v := figures(r[1:7])
+	for _, r := range source.Table(data, "field") {
+		v := source.Numbers(r[1:7])
 		out[r[0]] = field{v[0] / 10, v[1], v[2], v[3], v[4], v[5], r[7]}
 	}
 	return out
@@ -80,8 +51,8 @@ var fields = sync.OnceValue(func() map[string]field {
 
 var simples = sync.OnceValue(func() map[string]simple {
 	out := map[string]simple{}
-	for _, r := range rows("simple") {
-		v := figures(r[1:9])
+	for _, r := range source.Table(data, "simple") {
+		v := source.Numbers(r[1:9])
 		out[r[0]] = simple{v[0], v[1], v[2], v[3], v[4], v[5], v[6], v[7], r[0]}
 	}
 	return out
@@ -155,9 +126,9 @@ func RootShare(hi float64) float64 { return 1 - 1/(1+hi) } // SWAT-HI from memor
 
 // dry finds the dry matter of the edible part.
 func (f *facts) dry(c crop.Crop) error {
-	for _, r := range rows("dry") {
+	for _, r := range source.Table(data, "dry") {
 		if r[0] == c.Name {
-			f.dryMatter, f.drySource = figures(r[1:2])[0]/100, r[2]
+			f.dryMatter, f.drySource = source.Numbers(r[1:2])[0]/100, r[2]
 			return nil
 		}
 	}

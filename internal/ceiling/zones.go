@@ -77,8 +77,8 @@ var grids = sync.OnceValue(func() map[string]grid {
 	out := map[string]grid{}
 	for _, name := range []string{"clear_light", "clear_crop", "overcast_crop"} {
 		g := grid{}
-		for _, r := range rows(name) {
-			v := figures(r[:13])
+		for _, r := range source.Table(data, name) {
+			v := source.Numbers(r[:13])
 			g.latitudes, g.values = append(g.latitudes, v[0]), append(g.values, v[1:])
 		}
 		out[name] = g
@@ -128,8 +128,8 @@ func leaves(group string, t float64) Share {
 
 var rowsOfLeaves = sync.OnceValue(func() [][]float64 {
 	var out [][]float64
-	for _, r := range rows("leaves") {
-		out = append(out, figures(r[:7]))
+	for _, r := range source.Table(data, "leaves") {
+		out = append(out, source.Numbers(r[:7]))
 	}
 	return out
 })

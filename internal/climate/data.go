@@ -2,9 +2,6 @@ package climate
 
 import (
 	"embed"
-	"encoding/csv"
-	"fmt"
-	"strconv"
 	"sync"
 
 	"fairplot/internal/source"
@@ -14,35 +11,12 @@ import (
 //go:embed data/*.csv
 var data embed.FS
 
-// rows returns an embedded table without its heading. The tables are part of the program and read by its tests, so a broken one is
-// a programmer's error.
-func rows(name string) [][]string {
-	f, err := data.Open("data/" + name + ".csv")
-	if err != nil {
-		panic(err)
-	}
-	defer f.Close()
-	all, err := csv.NewReader(f).ReadAll()
-	if err != nil {
-		panic(fmt.Errorf("climate: table %s: %w", name, err))
-	}
-	return all[1:]
-}
-
-func figure(s string) float64 {
-	x, err := strconv.ParseFloat(s, 64)
-	if err != nil {
-		panic(fmt.Errorf("climate tables: %w", err))
-	}
-	return x
-}
-
 // celsius turns a printed temperature into °C.
 func celsius(s, in string) unit.Temperature {
 	if in == "F" {
-		return unit.Temperature((figure(s) - 32) / 1.8)
+		return unit.Temperature((source.Number(s) - 32) / 1.8)
 	}
-	return unit.Temperature(figure(s))
+	return unit.Temperature(source.Number(s))
 }
 
 // Base is a base temperature for counting warmth, from one source; sources differ by 2 to 8 °C for crops of warm countries, so it is never
@@ -61,7 +35,7 @@ func Bases(crop string) []Base { return bases()[crop] }
 
 var bases = sync.OnceValue(func() map[string][]Base {
 	out := map[string][]Base{}
-	for _, r := range rows("base") {
+	for _, r := range source.Table(data, "base") {
 		if r[1] != "base" {
 			continue
 		}
@@ -83,7 +57,7 @@ type Comfort struct {
 
 // ComfortOf returns the monthly means at which the crop does well.
 func ComfortOf(crop string) (Comfort, bool) {
-	for _, r := range rows("base") {
+	for _, r := range source.Table(data, "base") {
 		if r[0] == crop && r[1] == "range" {
 			return Comfort{celsius(r[2], r[6]), celsius(r[3], r[6]), celsius(r[4], r[6]), celsius(r[5], r[6]), r[8], source.Status(r[9])}, true
 		}

@@ -25,10 +25,10 @@ type trial struct {
 
 var trials = sync.OnceValue(func() map[string][]trial {
 	out := map[string][]trial{}
-	for _, r := range rows("emergence") {
-		t := trial{soil: unit.Temperature(figure(r[1]))}
+	for _, r := range source.Table(data, "emergence") {
+		t := trial{soil: unit.Temperature(source.Number(r[1]))}
 		if r[2] != "" {
-			t.days = figure(r[2])
+			t.days = source.Number(r[2])
 		}
 		out[r[0]] = append(out[r[0]], t)
 	}
@@ -122,8 +122,8 @@ type Thermal struct {
 
 var thermals = sync.OnceValue(func() map[string][]Thermal {
 	out := map[string][]Thermal{}
-	for _, r := range rows("thermal") {
-		t := Thermal{Base: celsius(r[4], "C"), Sum: figure(r[5]), Basis: r[7], Source: r[8], Status: source.Status(r[9])}
+	for _, r := range source.Table(data, "thermal") {
+		t := Thermal{Base: celsius(r[4], "C"), Sum: source.Number(r[5]), Basis: r[7], Source: r[8], Status: source.Status(r[9])}
 		if r[1] != "" {
 			t.From, t.To = celsius(r[1], "C"), celsius(r[2], "C")
 		}
@@ -152,9 +152,9 @@ func (t Thermal) Within(soil unit.Temperature) bool {
 // if the table has none.
 func Seedlings(crop string, soil unit.Temperature) (float64, bool) {
 	var tested []trial
-	for _, r := range rows("seedlings") {
+	for _, r := range source.Table(data, "seedlings") {
 		if r[0] == crop {
-			tested = append(tested, trial{celsius(r[1], "C"), figure(r[2]) / 100})
+			tested = append(tested, trial{celsius(r[1], "C"), source.Number(r[2]) / 100})
 		}
 	}
 	for i := 1; i < len(tested); i++ {
@@ -175,7 +175,7 @@ type SoilLimits struct {
 
 // SoilLimitsOf returns the limits for the crop's seed.
 func SoilLimitsOf(crop string) (SoilLimits, bool) {
-	for _, r := range rows("soil_limits") {
+	for _, r := range source.Table(data, "soil_limits") {
 		if r[0] != crop {
 			continue
 		}

@@ -59,7 +59,7 @@ func TestEveryFigureHasItsUnitSourceAndMark(t *testing.T) {
 // The printed unit of each row must be the unit of its kind or have a factor: a row in an unknown unit would pass unturned.
 func TestEveryPrintedUnitIsUnderstood(t *testing.T) {
 	for _, table := range []string{"planting", "harvest", "keeping"} {
-		for _, row := range read(table) {
+		for _, row := range source.Table(data, table) {
 			kind, printed := Kind(row[1]), row[4]
 			_, turned := factors[printed]
 			if !turned && printed != units[kind] && !(printed == "F" && units[kind] == "°C") {
@@ -234,7 +234,7 @@ func BenchmarkFind(b *testing.B) {
 func BenchmarkReadTables(b *testing.B) {
 	for b.Loop() {
 		for _, name := range []string{"planting", "harvest", "keeping"} {
-			for _, row := range read(name) {
+			for _, row := range source.Table(data, name) {
 				_ = figure(row)
 			}
 		}

@@ -2,11 +2,8 @@ package crop
 
 import (
 	"embed"
-	"encoding/csv"
-	"fmt"
 	"maps"
 	"slices"
-	"strconv"
 	"sync"
 
 	"fairplot/internal/source"
@@ -37,7 +34,7 @@ type byKind map[Kind][]Figure
 var figures = sync.OnceValue(func() map[string]byKind {
 	out := map[string]byKind{}
 	for _, name := range []string{"planting", "harvest", "keeping"} {
-		for _, row := range read(name) {
+		for _, row := range source.Table(data, name) {
 			f := figure(row)
 			if out[row[0]] == nil {
 				out[row[0]] = byKind{}
@@ -50,7 +47,7 @@ var figures = sync.OnceValue(func() map[string]byKind {
 
 // figure turns one row (crop, what, low, high, unit, basis, source, status) into a figure.
 func figure(row []string) Figure {
-	low, high := number(row[2]), number(row[3])
+	low, high := source.Number(row[2]), source.Number(row[3])
 	printed := row[2] + " " + row[4]
 	if low != high {
 		printed = row[2] + "-" + row[3] + " " + row[4]
@@ -65,29 +62,6 @@ func figure(row []string) Figure {
 }
 
 func celsius(fahrenheit float64) float64 { return (fahrenheit - 32) / 1.8 }
-
-// read returns the rows of an embedded table without its heading. The tables are part of the program and checked by a test, so
-// a broken one is a programmer's error.
-func read(name string) [][]string {
-	f, err := data.Open("data/" + name + ".csv")
-	if err != nil {
-		panic(err)
-	}
-	defer f.Close()
-	rows, err := csv.NewReader(f).ReadAll()
-	if err != nil {
-		panic(fmt.Errorf("table %s: %w", name, err))
-	}
-	return rows[1:]
-}
-
-func number(s string) float64 {
-	x, err := strconv.ParseFloat(s, 64)
-	if err != nil {
-		panic(fmt.Errorf("crop tables: %w", err))
-	}
-	return x
-}
 
 // Kinds returns every kind of figure, by name.
 func Kinds() []Kind { return slices.Sorted(maps.Keys(units)) }

@@ -22,10 +22,10 @@ type Food struct {
 
 var foods = sync.OnceValue(func() map[string][]Food {
 	out := map[string][]Food{}
-	for _, r := range read("food") {
+	for _, r := range source.Table(data, "food") {
 		v := make([]float64, 12)
 		for i := range v {
-			v[i] = number(r[3+i])
+			v[i] = source.Number(r[3+i])
 		}
 		out[r[0]] = append(out[r[0]], Food{
 			Entry: r[1] + " " + r[2], Energy: v[0], Water: v[1], Protein: v[2], Fibre: v[3], Calcium: v[4], Iron: v[5],

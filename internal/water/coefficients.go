@@ -27,8 +27,8 @@ type Coefficients struct {
 
 var table = sync.OnceValue(func() map[string]Coefficients {
 	out := map[string]Coefficients{}
-	for _, r := range rows("coefficients") {
-		v := figures(r[1:11])
+	for _, r := range source.Table(data, "coefficients") {
+		v := source.Numbers(r[1:11])
 		out[r[0]] = Coefficients{
 			Crop: r[0], KcInitial: v[0], KcMiddle: v[1], KcEnd: v[2], Height: unit.Length(v[3]), KcbInitial: v[4], KcbMiddle: v[5], KcbEnd: v[6],
 			RootLow: unit.Length(v[7]), RootHigh: unit.Length(v[8]), P: v[9], Basis: r[11],
@@ -103,11 +103,11 @@ func Intercrop(share1, kc1 float64, height1 unit.Length, share2, kc2 float64, he
 func Named() []string {
 	seen := map[string]bool{}
 	for _, file := range []string{"coefficients", "stages", "salt", "response"} {
-		for _, r := range rows(file) {
+		for _, r := range source.Table(data, file) {
 			seen[r[0]] = true
 		}
 	}
-	for _, r := range rows("proxies") {
+	for _, r := range source.Table(data, "proxies") {
 		seen[r[0]], seen[r[1]] = true, true
 	}
 	return slices.Sorted(maps.Keys(seen))

@@ -53,8 +53,8 @@ type Texture struct {
 
 var textures = sync.OnceValue(func() []Texture {
 	var out []Texture
-	for _, r := range rows("texture") {
-		v := figures(r[1:11])
+	for _, r := range source.Table(data, "texture") {
+		v := source.Numbers(r[1:11])
 		pair := func(i int) Range { return Range{v[2*i], v[2*i+1]} }
 		out = append(out, Texture{r[0], pair(0), pair(1), pair(2), pair(3), pair(4), r[11], source.Status(r[12])})
 	}
@@ -102,9 +102,9 @@ type Salt struct {
 
 // SaltOf returns how the crop bears salt.
 func SaltOf(crop string) (Salt, bool) {
-	for _, r := range rows("salt") {
+	for _, r := range source.Table(data, "salt") {
 		if r[0] == crop {
-			v := figures(r[1:5])
+			v := source.Numbers(r[1:5])
 			return Salt{Range{v[0], v[1]}, Range{v[2], v[3]}, r[5], r[6], source.Status(r[7])}, true
 		}
 	}
@@ -131,9 +131,9 @@ type Response struct {
 
 // ResponseOf returns the crop's response; one that is not listed has 1, as FAO-56 advises, and is marked so.
 func ResponseOf(crop string) Response {
-	for _, r := range rows("response") {
+	for _, r := range source.Table(data, "response") {
 		if r[0] == crop {
-			return Response{figures(r[1:2])[0], r[2], r[3], source.Status(r[4])}
+			return Response{source.Numbers(r[1:2])[0], r[2], r[3], source.Status(r[4])}
 		}
 	}
 	return Response{1, "not listed: 1", "FAO56", source.Derived} // FAO56 ch. 8

@@ -25,8 +25,8 @@ func (s Stages) Total() int { return s.Initial + s.Development + s.Middle + s.La
 
 var stages = sync.OnceValue(func() map[string][]Stages {
 	out := map[string][]Stages{}
-	for _, r := range rows("stages") {
-		v := figures(r[1:5])
+	for _, r := range source.Table(data, "stages") {
+		v := source.Numbers(r[1:5])
 		out[r[0]] = append(out[r[0]], Stages{
 			Initial: int(v[0]), Development: int(v[1]), Middle: int(v[2]), Late: int(v[3]),
 			Planted: r[5], Region: r[6], Basis: r[7], Source: r[8], Status: source.Status(r[9]),
