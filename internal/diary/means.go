@@ -176,11 +176,23 @@ var settingNoun = nounOf[garden.Setting]{
 	fields: []field[garden.Setting]{
 		brief(choice("name", "which setting", []string{
 			garden.SettingUnits, garden.SettingDates, garden.SettingMatters, garden.SettingYearStart, garden.SettingCurrency, garden.SettingConfidence,
+			garden.SettingWalk,
 		}, func(v *garden.Setting) *string { return &v.Name })),
 		brief(text("value", "its value", "metric", func(v *garden.Setting) *string { return &v.Value })),
 	},
 	settle: settleSetting,
 	says:   func(_ *Writing, v garden.Setting) string { return v.Name + " is " + v.Value },
+}
+
+// knownPlaces refuses a walking order that names what is no garden and no bed.
+func knownPlaces(r *reading, walk string) error {
+	for name := range strings.SplitSeq(walk, ",") {
+		name = strings.TrimSpace(name)
+		if name != "" && len(r.Records.Named(garden.KindGarden, name)) == 0 && len(r.Records.BedNamed(name)) == 0 {
+			return invalid(quoted(name)+" is no bed and no garden", "write garden/bed, or a garden for all its beds, with commas between")
+		}
+	}
+	return nil
 }
 
 // settleSetting refuses a value that nothing could make sense of later, and a second setting of one name.
@@ -211,6 +223,8 @@ func settleSetting(r *reading, v *garden.Setting) error {
 		if v.Value = strings.ToUpper(v.Value); len(v.Value) != 3 {
 			err = invalid(quoted(v.Value)+" is no currency", "write its three letters (ISO 4217), such as EUR")
 		}
+	case garden.SettingWalk:
+		err = knownPlaces(r, v.Value)
 	}
 	if err != nil {
 		return inField("value", err)

@@ -232,7 +232,7 @@ func (r Device) Check() error { return named("device", r.Name) }
 
 // Check asks for a known setting.
 func (r Setting) Check() error {
-	return oneOf("setting", r.Name, SettingUnits, SettingDates, SettingMatters, SettingYearStart, SettingCurrency, SettingConfidence)
+	return oneOf("setting", r.Name, SettingUnits, SettingDates, SettingMatters, SettingYearStart, SettingCurrency, SettingConfidence, SettingWalk)
 }
 
 func first(errs ...error) error {

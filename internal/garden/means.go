@@ -137,4 +137,5 @@ const (
 	SettingYearStart  = "growing-year" // "01-01"
 	SettingCurrency   = "currency"     // ISO 4217
 	SettingConfidence = "confidence"   // "95 %"
+	SettingWalk       = "walk"         // beds and gardens in the order they are walked to, between commas: "kitchen/3, kitchen/1, orchard"
 )

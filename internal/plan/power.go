@@ -3,7 +3,6 @@ package plan
 import (
 	"math"
 
-	"fairplot/internal/num/dist"
 	"fairplot/internal/num/power"
 )
 
@@ -16,15 +15,14 @@ type Spread struct {
 }
 
 // Power is the chance that, in a trial of complete blocks, two ways whose true log yields differ by difference are shown to differ at the level
-// alpha: by the noncentral F law, in the mean over what the variance may be given the records.
+// alpha, in the mean over what the variance may be given the records.
 func (s Spread) Power(ways, blocks int, difference, alpha float64) float64 {
-	df := float64((ways - 1) * (blocks - 1))
-	if df < 1 || !(s.Variance > 0) {
+	if ways < 2 || blocks < 2 || !(s.Variance > 0) {
 		return 0
 	}
-	limit := dist.FUpperQuantile(alpha, 1, df)
 	at := func(variance float64) float64 {
-		return dist.NoncentralFUpper(limit, 1, df, float64(blocks)*difference*difference/(2*variance))
+		two, _ := power.Blocks(ways, blocks, variance)
+		return two.Power(difference, alpha)
 	}
 	if math.IsInf(s.DF, 1) {
 		return at(s.Variance)

@@ -1,6 +1,9 @@
 package web
 
 import (
+	"errors"
+	"io"
+	"mime/multipart"
 	"net/http"
 	"net/url"
 	"strings"
@@ -9,8 +12,12 @@ import (
 	"fairplot/internal/garden"
 )
 
-// maxForm bounds a form with a picture.
-const maxForm = 12 << 20
+// Bounds of a form with a picture: what is read of one at all, what a picture may have, and what each other field of it may have.
+const (
+	maxForm     = 64 << 20
+	formPicture = 12 << 20
+	formText    = 256 << 10
+)
 
 // readForm reads a form of either kind; what is too large or broken is said in words.
 func readForm(r *http.Request) error {
@@ -25,6 +32,38 @@ func readForm(r *http.Request) error {
 		return &garden.Error{Kind: garden.Refused, Text: "that is too much at once", Hint: "leave the picture out, or send a smaller one", Cause: err}
 	}
 	return &garden.Error{Kind: garden.Invalid, Text: "the form cannot be read", Hint: "go back and send it again", Cause: err}
+}
+
+// readNote reads a form that may carry a picture, as it comes: a picture that is too large is passed over, and what was written beside
+// it is kept.
+func readNote(r *http.Request) (picture []byte, over bool, err error) {
+	if !strings.HasPrefix(r.Header.Get("Content-Type"), "multipart/") {
+		return nil, false, readForm(r)
+	}
+	parts, err := r.MultipartReader()
+	r.PostForm = url.Values{}
+	for err == nil {
+		var part *multipart.Part
+		if part, err = parts.NextPart(); err != nil {
+			break
+		}
+		var said []byte
+		if part.FileName() != "" {
+			said, err = io.ReadAll(io.LimitReader(part, formPicture+1))
+			picture, over = said, len(said) > formPicture || tooLarge(err)
+		} else if said, err = io.ReadAll(io.LimitReader(part, formText+1)); len(said) > formText {
+			return nil, false, &garden.Error{Kind: garden.Refused, Text: "that is too much at once", Hint: "write less in one note"}
+		} else if err == nil {
+			r.PostForm.Add(part.FormName(), string(said))
+		}
+	}
+	switch {
+	case over:
+		return nil, true, nil
+	case errors.Is(err, io.EOF):
+		return picture, false, nil
+	}
+	return nil, false, &garden.Error{Kind: garden.Invalid, Text: "the form cannot be read", Hint: "go back and send it again", Cause: err}
 }
 
 // fieldsOf says what a form said. The same three rules stand in the script: "x.other" stands in for x; a bare number in x is understood in unit.x;

@@ -7,7 +7,6 @@ import (
 	"html/template"
 	"net/http"
 	"slices"
-	"strings"
 
 	"fairplot/internal/civil"
 	"fairplot/internal/diary"
@@ -148,7 +147,8 @@ type formWith struct {
 
 // noteSent takes a form sent without the script. Its id was made when the page was drawn, so a second sending is the same entry.
 func (s *Server) noteSent(w http.ResponseWriter, r *http.Request) error {
-	if err := readForm(r); err != nil {
+	data, over, err := readNote(r)
+	if err != nil {
 		return err
 	}
 	e, err := s.entryOf(r.PostForm, r.PathValue("kind"))
@@ -166,7 +166,10 @@ func (s *Server) noteSent(w http.ResponseWriter, r *http.Request) error {
 	if got[0].Is == isRefused {
 		return s.showNote(w, r, http.StatusUnprocessableEntity, got[0].Why, s.fieldsOf(r.PostForm))
 	}
-	if err := s.pictureOfForm(r, e.ID); err != nil {
+	if over {
+		return &garden.Error{Kind: garden.Invalid, Field: "picture", Text: "the note is saved, but its picture is too large", Hint: "send a smaller one, of at most 12 MB, with a note of its own"}
+	}
+	if err := s.pictureOfForm(r, e.ID, data); err != nil {
 		return err
 	}
 	http.Redirect(w, r, "/note/"+r.PathValue("kind")+"?saved", http.StatusSeeOther)
@@ -199,25 +202,18 @@ func (l *live) walk() walkFacts {
 	x := l.index
 	out := walkFacts{Beds: []walkBed{}, Crops: []string{}, Most: map[string]float64{}, Garden: "garden"}
 	times := map[string]int{}
-	for i, g := range gardensByName(x) {
-		if i == 0 {
-			out.Garden = g.Name
-		}
-		beds := x.BedsOf(g.ID)
-		slices.SortStableFunc(beds, func(a, b garden.Bed) int { return byNumber(a.Name, b.Name) })
-		for _, b := range beds {
-			if !b.To.IsZero() {
-				continue
+	if gardens := gardensByName(x); len(gardens) > 0 {
+		out.Garden = gardens[0].Name
+	}
+	for _, b := range walked(x) {
+		crops := l.standingIn(b.ID)
+		for _, c := range crops {
+			times[c]++
+			if m, ok := l.most[garden.Fold(c)]; ok {
+				out.Most[c] = float64(m)
 			}
-			crops := l.standingIn(b.ID)
-			for _, c := range crops {
-				times[c]++
-				if m, ok := l.most[garden.Fold(c)]; ok {
-					out.Most[c] = float64(m)
-				}
-			}
-			out.Beds = append(out.Beds, walkBed{ID: b.ID.String(), Name: x.BedName(b.ID), Crops: crops})
 		}
+		out.Beds = append(out.Beds, walkBed{ID: b.ID.String(), Name: x.BedName(b.ID), Crops: crops})
 	}
 	for c := range times {
 		out.Crops = append(out.Crops, c)
@@ -244,50 +240,5 @@ func (l *live) standingIn(bed garden.BedID) []string {
 	for _, c := range there {
 		out = append(out, c.name)
 	}
-	return out
-}
-
-// byNumber compares names so that 2 comes before 10.
-func byNumber(a, b string) int {
-	for a != "" && b != "" {
-		x, restA := digits(a)
-		y, restB := digits(b)
-		if x != "" && y != "" {
-			if c := cmp.Or(len(x)-len(y), cmp.Compare(x, y)); c != 0 {
-				return c
-			}
-			a, b = restA, restB
-			continue
-		}
-		if a[0] != b[0] {
-			return cmp.Compare(a[0], b[0])
-		}
-		a, b = a[1:], b[1:]
-	}
-	return len(a) - len(b)
-}
-
-// digits splits the figures off the front, without leading noughts.
-func digits(s string) (figures, rest string) {
-	n := len(s) - len(strings.TrimLeft(s, "0123456789"))
-	if n == 0 {
-		return "", s
-	}
-	figures = strings.TrimLeft(s[:n], "0")
-	if figures == "" {
-		figures = "0"
-	}
-	return figures, s[n:]
-}
-
-// gardensByName lists the gardens in the order of the walk.
-func gardensByName(x *garden.Index) []garden.Garden {
-	var out []garden.Garden
-	for _, id := range x.All(garden.KindGarden) {
-		if g, ok := garden.Find(x, garden.GardenID(id)); ok && g.To.IsZero() {
-			out = append(out, g)
-		}
-	}
-	slices.SortStableFunc(out, func(a, b garden.Garden) int { return byNumber(a.Name, b.Name) })
 	return out
 }

@@ -90,8 +90,9 @@ var noteKinds = []noteKind{
 		{Name: "cause", Label: "What did it", Shape: "choose", Words: []string{"slugs", "pigeons", "caterpillars", "frost", "drought", "blight", "rabbits", "bolting"}, Need: "Say what did it."},
 		{Name: "strikes-all", Label: "Could it strike every bed alike, whatever its method?", Shape: "tiles", Words: []string{"yes", "no"}}, onDay}},
 	{"note", garden.KindNote, diary.Add, "Anything else", "Save the note", "text bed", []noteField{
-		{Name: "text", Label: "Note", Shape: "long", Need: "Write something."}, anyBeds,
-		{Name: "picture", Label: "Picture", Hint: "it is made small, and where it was taken is left out", Shape: "picture"}, onDay}},
+		{Name: "text", Label: "Note", Shape: "long", Need: "Write something."}, anyBeds, onDay,
+		// Last, so that a form of which only the beginning can be read still has the whole note.
+		{Name: "picture", Label: "Picture", Hint: "it is made small, and where it was taken is left out", Shape: "picture"}}},
 }
 
 func findKind(name string) (noteKind, bool) {

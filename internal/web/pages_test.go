@@ -7,9 +7,9 @@ import (
 	"strings"
 	"testing"
 
-	"golang.org/x/net/html"
-
 	"fairplot/internal/garden"
+
+	"golang.org/x/net/html"
 )
 
 // drawnPages are the addresses of the pages.
@@ -203,6 +203,44 @@ func TestSettingsAreKept(t *testing.T) {
 	}
 	if len(got) != 2 || got["units"] != "us" || got["matters"] != "30 %" {
 		t.Errorf("the settings are %v", got)
+	}
+}
+
+func TestTheWalkGoesAsTheGrowerSays(t *testing.T) {
+	r := kitchen("parsnip", "leek", "carrot")
+	orchard := garden.Garden{ID: garden.GardenID(newID()), Name: "orchard"}
+	r.Put(orchard)
+	bed := garden.Bed{ID: garden.BedID(newID()), Garden: orchard.ID, Name: "a"}
+	r.Put(bed)
+	r.Put(garden.Planting{ID: garden.PlantingID(newID()), Bed: bed.ID, Crop: "chard"})
+	s := newSite(t, r)
+	walk := func() string {
+		var out []string
+		for _, m := range regexp.MustCompile(`<option value="[^"]{36}">([^<]+)</option>`).FindAllStringSubmatch(s.get("/note/harvest").Body.String(), -1) {
+			out = append(out, m[1])
+		}
+		return strings.Join(out, " ")
+	}
+	for _, c := range []struct{ said, want string }{
+		{"", "kitchen/1 kitchen/2 kitchen/3 orchard/a"},
+		{"kitchen/3, Orchard", "kitchen/3 orchard/a kitchen/1 kitchen/2"},
+		{"orchard,kitchen,kitchen/1", "orchard/a kitchen/2 kitchen/3 kitchen/1"}, // a bed's own place goes before its garden's
+		{"", "kitchen/1 kitchen/2 kitchen/3 orchard/a"},
+		{"orchard", "orchard/a kitchen/1 kitchen/2 kitchen/3"},
+	} {
+		if w := s.post("/settings", url.Values{"walk": {c.said}}); w.Code != 303 {
+			t.Fatalf("%q: %d %s", c.said, w.Code, w.Body)
+		}
+		if got := walk(); got != c.want {
+			t.Errorf("%q: the walk goes %s, want %s", c.said, got, c.want)
+		}
+	}
+	if w := s.post("/settings", url.Values{"walk": {"kitchen/1, kitchen/7"}}); w.Code != 422 || !strings.Contains(w.Body.String(), "kitchen/7") {
+		t.Errorf("a bed that is not there: %d", w.Code)
+	}
+	s.post("/sheets", url.Values{})
+	if body := s.get("/sheets/0001").Body.String(); strings.Index(body, "chard") > strings.Index(body, "parsnip") {
+		t.Error("the sheet does not go in walking order")
 	}
 }
 

@@ -18,6 +18,7 @@ type settingsPage struct {
 type settingField struct {
 	Name, Label, Hint, Value string
 	Choices                  []choice
+	Long                     bool
 }
 
 // settingFields are the settings in the order of the page.
@@ -28,6 +29,7 @@ var settingFields = []settingField{
 	{Name: garden.SettingConfidence, Label: "How sure intervals are to be", Hint: "such as 95 %"},
 	{Name: garden.SettingYearStart, Label: "First day of the growing year", Hint: "month and day, such as 01-01, or 07-01 in the south"},
 	{Name: garden.SettingCurrency, Label: "Currency", Hint: "its three letters, such as EUR"},
+	{Name: garden.SettingWalk, Label: "The order you walk in", Hint: "beds, or gardens for all their beds, with commas between, such as kitchen/3, kitchen/1, orchard; what is not named follows by name", Long: true},
 }
 
 func (s *Server) settings(w http.ResponseWriter, r *http.Request) error {
@@ -61,7 +63,7 @@ func (s *Server) setSettings(w http.ResponseWriter, r *http.Request) error {
 	said := s.fieldsOf(r.PostForm)
 	for _, f := range settingFields {
 		value, given := said[f.Name]
-		if !given {
+		if !given && !(f.Name == garden.SettingWalk && r.PostForm.Has(f.Name)) { // the walk alone can be taken away again
 			continue
 		}
 		if err := s.set(r, f.Name, value); refusedKind(err) {
@@ -87,7 +89,7 @@ func (s *Server) set(r *http.Request, name, value string) error {
 		}
 		return nil
 	})
-	if err != nil || same {
+	if err != nil || same || value == "" && d.Action == diary.Add {
 		return err
 	}
 	return s.decide(r.Context(), d)

@@ -178,6 +178,9 @@ func (t *taking) pend(e Entry, o diary.Outcome, sum []byte) error {
 		o.Operations[i].ID = sibling(e.ID, last-i)
 	}
 	o.Operations[last].Sent = sum
+	if made := t.madeAt(e); made.Sub(t.Now()) > clockSlack {
+		o.Flags = append(o.Flags, "by its phone's clock it was noted on "+short(civil.FromTime(made))+", which lies in the future")
+	}
 	t.follow(o)
 	t.ops = append(t.ops, o.Operations...)
 	t.hash[e.ID] = sum

@@ -55,7 +55,8 @@ func (s *Server) today(w http.ResponseWriter, r *http.Request) error {
 		p.Figures = figuresOf(x, day)
 		p.Waiting, p.More = waiting(x)
 		p.Missing = missing(l, day)
-		p.Odd = odd(x, day)
+		p.Odd = append(odd(x, day), clocks(l, past, s.Now())...)
+		p.Odd = append(p.Odd, contradicted(l, past)...)
 		p.Twice = twice(l, past)
 		p.Gap = l.gap(day)
 		return nil
@@ -176,6 +177,52 @@ func odd(x *garden.Index, day civil.Date) []asking {
 			out = append(out, asking{About: amountOf(h) + " on " + short(h.Date), Asks: says, Links: []link{{"/diary", "The diary"}}})
 		}
 	})
+	return out
+}
+
+// A phone's clock is doubted if a line of it lies further ahead than clockSlack, or came after one that was written clockBehind later:
+// nothing is held on a phone as long as that.
+const (
+	clockSlack  = 24 * time.Hour
+	clockBehind = keptDays * 24 * time.Hour
+	keptDays    = 60
+)
+
+// clocks asks about lines whose phone had a clock that was wrong by months or years.
+func clocks(l *live, past []garden.Past, now time.Time) []asking {
+	var out []asking
+	var latest time.Time
+	for _, line := range slices.Backward(past) {
+		made := line.Operation.Made
+		ahead, behind := made.Sub(now) > clockSlack, latest.Sub(made) > clockBehind
+		if !ahead && made.After(latest) {
+			latest = made
+		}
+		if _, there := l.index.Get(line.Operation.Record); there && (ahead || behind) && len(out) < mostAsks {
+			_, text := lineText(l.writing(), line)
+			out = append(out, asking{About: text, Asks: "was noted on " + short(civil.FromTime(made)) + " by the clock of its phone. Was that clock right?", Links: []link{{"/diary", "The diary"}}})
+		}
+	}
+	return out
+}
+
+// contradicted asks about crops that two devices ended on different days. What came last holds until it is taken back.
+func contradicted(l *live, past []garden.Past) []asking {
+	var out []asking
+	for i, a := range past {
+		before, was := a.Before.(garden.Planting)
+		after, is := a.After.(garden.Planting)
+		if !was || !is || before.Ended.IsZero() || before.Ended == after.Ended {
+			continue
+		}
+		now, _ := garden.Find(l.index, after.ID)
+		j := slices.IndexFunc(past[i+1:], func(b garden.Past) bool { return b.Operation.Record == a.Operation.Record })
+		if now.Ended != after.Ended || j < 0 || past[i+1+j].Operation.Device == a.Operation.Device {
+			continue
+		}
+		out = append(out, asking{About: l.index.PlantingName(after.ID), Asks: "ended by one device on " + short(before.Ended) + " and by the other on " + short(after.Ended) + ". Which is right?",
+			Act: "/diary/" + a.Operation.ID.String() + "/take-back", Does: "The first: take the second back"})
+	}
 	return out
 }
 

@@ -24,6 +24,7 @@ func (d *Design) Groupings() ([]Grouping, []Alias, []Doubt, error) {
 	var out, seen []Grouping
 	var aliased []Alias
 	var doubts []Doubt
+	rows := make(axes, len(d.weight))
 	for _, t := range f.Blocks.Terms {
 		g := f.grouping(t)
 		if doubt, turned := f.turned(g, seen); turned {
@@ -33,7 +34,7 @@ func (d *Design) Groupings() ([]Grouping, []Alias, []Doubt, error) {
 		if g.Levels == f.Rows() {
 			continue
 		}
-		if err := d.spanned(g); err != nil {
+		if err := d.spanned(g, rows); err != nil {
 			return nil, nil, nil, err
 		}
 		same := slices.IndexFunc(out, func(o Grouping) bool { return sameClasses(o.Class, o.Levels, g.Class, g.Levels) })
@@ -77,29 +78,14 @@ func (f *Frame) turned(g Grouping, seen []Grouping) (Doubt, bool) {
 	return Doubt{}, false
 }
 
-// spanned refuses a grouping whose every class is a combination of the fixed columns.
-func (d *Design) spanned(g Grouping) error {
-	p := len(d.kept)
-	if g.Levels > p {
+// spanned refuses a grouping whose every class is a combination of the fixed columns. It looks at one class after another, since nearly always the
+// first one already is not.
+func (d *Design) spanned(g Grouping, rows axes) error {
+	if g.Levels > len(d.kept) {
 		return nil
 	}
-	size := make([]float64, g.Levels)
-	shadow := make([]float64, g.Levels*p)
-	axes := d.axes()
-	for i, c := range g.Class {
-		w := 1.0
-		if d.frame.Weights != nil {
-			w = d.frame.Weights[i]
-		}
-		size[c] += w
-		q := axes[int(d.class[i])*p:][:p]
-		for j, x := range q {
-			shadow[int(c)*p+j] += w * x
-		}
-	}
-	for c, n := range size {
-		s := shadow[c*p : (c+1)*p]
-		if n-dense.Dot(s, s) > 1e-9*n {
+	for c := range int32(g.Levels) {
+		if !d.classSpanned(g, c, rows) {
 			return nil
 		}
 	}
@@ -111,16 +97,37 @@ func (d *Design) spanned(g Grouping) error {
 	return e
 }
 
-// axes returns the orthonormal rows x R⁻¹ of the distinct rows x of the coding.
-func (d *Design) axes() []float64 {
-	p := len(d.kept)
-	out := make([]float64, len(d.weight)*p)
-	for k := range d.weight {
-		x := out[k*p:][:p]
+// classSpanned reports whether nothing is left of a class's own column when its shadow on the fixed columns is taken off.
+func (d *Design) classSpanned(g Grouping, class int32, rows axes) bool {
+	size := 0.0
+	shadow := make([]float64, len(d.kept))
+	for i, c := range g.Class {
+		if c != class {
+			continue
+		}
+		w := 1.0
+		if d.frame.Weights != nil {
+			w = d.frame.Weights[i]
+		}
+		size += w
+		for j, x := range rows.of(d, int(d.class[i])) {
+			shadow[j] += w * x
+		}
+	}
+	return !(size-dense.Dot(shadow, shadow) > 1e-9*size)
+}
+
+// axes keeps the orthonormal rows x R⁻¹ of the distinct rows x of the coding, each worked out when first asked for.
+type axes [][]float64
+
+func (a axes) of(d *Design, k int) []float64 {
+	if a[k] == nil {
+		x := make([]float64, len(d.kept))
 		for c, j := range d.kept {
 			x[c] = d.coding.At(k, j)
 		}
 		dense.SolveUpperT(d.r, x)
+		a[k] = x
 	}
-	return out
+	return a[k]
 }

@@ -162,7 +162,7 @@ func TestTheWeightOfTheEntryPage(t *testing.T) {
 	t.Logf("%.0f bytes, %d requests, shift %.4f (%s)", got.Bytes, got.Requests, got.Shift, got.What)
 }
 
-// TestSheetsOnBothPapers prints a sheet; every page repeats the head, and the number stands in it.
+// TestSheetsOnBothPapers prints a sheet of a few rows, which must fit on one page.
 func TestSheetsOnBothPapers(t *testing.T) {
 	t.Parallel()
 	p := serve(t, demoBook(t))
@@ -170,12 +170,7 @@ func TestSheetsOnBothPapers(t *testing.T) {
 	b := newTab(t)
 	b.open(p.at("localhost", "/sheets/0001"))
 	for _, paper := range []struct{ wide, high float64 }{{8.27, 11.69}, {8.5, 11}} {
-		pdf, err := chromedp.Run(b.ctx, func(ctx context.Context, t *chromedp.Target) ([]byte, error) {
-			res, err := cdp.Call(ctx, t, page.PrintToPDF, page.PrintToPDFParams{PaperWidth: paper.wide, PaperHeight: paper.high})
-			return res.Data, err
-		})
-		must(t, err)
-		if n := strings.Count(string(pdf), "/Type /Page\n"); n != 1 {
+		if n := b.printed(paper.wide, paper.high); n != 1 {
 			t.Errorf("a sheet of few rows prints on %d pages of %.1f by %.1f in, want 1", n, paper.wide, paper.high)
 		}
 	}
