@@ -17,6 +17,7 @@ type shape struct {
 	units     []string
 	within    bool // the practice varies within gardens, which are then fixed
 	byCrop    bool // practice by crop is random
+	quick     bool // one of many fits of the same question: limits of counts by the quicker way
 	even      bool // the practice showed no spread over seasons, and the model is without it
 	scope     finding.Scope
 	gardens   int
