@@ -245,10 +245,62 @@ func TestKernels(t *testing.T) {
 		got := dot4x2(m.Row(0), m.Row(1), m.Row(2), m.Row(3), m.Row(4), m.Row(5))
 		want := plainDot4x2(m.Row(0), m.Row(1), m.Row(2), m.Row(3), m.Row(4), m.Row(5))
 		for i := range got {
-			exact := Dot(m.Row(i/2), m.Row(4+i%2))
+			exact := plainDot(m.Row(i/2), m.Row(4+i%2))
 			if math.Abs(got[i]-exact) > 1e-14*float64(k) || math.Abs(want[i]-exact) > 1e-14*float64(k) {
 				t.Fatalf("length %d, sum %d: %v and %v, want %v", k, i, got[i], want[i], exact)
 			}
 		}
 	}
+}
+
+// TestVectors: whole numbers have exact sums, in whatever order they are added, at every length around the blocks of lanes.
+func TestVectors(t *testing.T) {
+	r := rand.New(rand.NewPCG(7, 7))
+	for k := range 100 {
+		a, b := make([]float64, k), make([]float64, k+1)
+		want := 0.0
+		for i := range a {
+			a[i], b[i] = float64(r.IntN(2000)-1000), float64(r.IntN(2000)-1000)
+			want += a[i] * b[i]
+		}
+		b[k] = 12345 // beyond the end, not to be touched
+		if got := Dot(a, b[:k]); got != want {
+			t.Fatalf("length %d: inner product %v, want %v", k, got, want)
+		}
+		sum := append([]float64(nil), b...)
+		Axpy(-3, a, sum[:k])
+		for i, x := range a {
+			if sum[i] != b[i]-3*x {
+				t.Fatalf("length %d: entry %d is %v, want %v", k, i, sum[i], b[i]-3*x)
+			}
+		}
+		if sum[k] != 12345 {
+			t.Fatalf("length %d: written beyond the end", k)
+		}
+	}
+}
+
+// BenchmarkVectors is the inner product and the sum of vectors in the cache.
+func BenchmarkVectors(b *testing.B) {
+	m := random(rand.New(rand.NewPCG(8, 8)), 2, 960)
+	b.Run("dot", func(b *testing.B) {
+		for b.Loop() {
+			Dot(m.Row(0), m.Row(1))
+		}
+	})
+	b.Run("plainDot", func(b *testing.B) {
+		for b.Loop() {
+			plainDot(m.Row(0), m.Row(1))
+		}
+	})
+	b.Run("axpy", func(b *testing.B) {
+		for b.Loop() {
+			Axpy(1e-9, m.Row(0), m.Row(1))
+		}
+	})
+	b.Run("plainAxpy", func(b *testing.B) {
+		for b.Loop() {
+			plainAxpy(1e-9, m.Row(0), m.Row(1))
+		}
+	})
 }

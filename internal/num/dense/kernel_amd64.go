@@ -3,6 +3,12 @@ package dense
 //go:noescape
 func dotLanes(a0, a1, a2, a3, b0, b1 *float64, k int, s *[8]float64)
 
+//go:noescape
+func dotLane(a, b *float64, k int) float64
+
+//go:noescape
+func axpyLane(x float64, a, b *float64, k int)
+
 func identify(leaf, sub uint32) (a, b, c, d uint32)
 
 func saved() uint32
@@ -46,4 +52,37 @@ func dot4x2(a0, a1, a2, a3, b0, b1 []float64) (s [8]float64) {
 		s[7] += a3[l] * y1
 	}
 	return s
+}
+
+// long is the length from which a vector is worth the call that works on four numbers at once.
+const long = 32
+
+// Dot is the inner product of two vectors of the same length.
+func Dot(a, b []float64) float64 {
+	if len(a) < long || !lanes {
+		return plainDot(a, b)
+	}
+	return longDot(a, b)
+}
+
+func longDot(a, b []float64) float64 {
+	b = b[:len(a)]
+	whole := len(a) &^ 15
+	return dotLane(&a[0], &b[0], whole) + plainDot(a[whole:], b[whole:])
+}
+
+// Axpy adds x times a to b, in place.
+func Axpy(x float64, a, b []float64) {
+	if len(a) < long || !lanes {
+		plainAxpy(x, a, b)
+		return
+	}
+	longAxpy(x, a, b)
+}
+
+func longAxpy(x float64, a, b []float64) {
+	b = b[:len(a)]
+	whole := len(a) &^ 15
+	axpyLane(x, &a[0], &b[0], whole)
+	plainAxpy(x, a[whole:], b[whole:])
 }

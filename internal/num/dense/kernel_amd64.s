@@ -62,6 +62,74 @@ done:
 	VZEROUPPER
 	RET
 
+// func dotLane(a, b *float64, k int) float64
+// One inner product of length k, a multiple of 16, in four sums of four lanes.
+TEXT ·dotLane(SB), NOSPLIT, $0-32
+	MOVQ a+0(FP), R8
+	MOVQ b+8(FP), R9
+	MOVQ k+16(FP), CX
+	VXORPD Y0, Y0, Y0
+	VXORPD Y1, Y1, Y1
+	VXORPD Y2, Y2, Y2
+	VXORPD Y3, Y3, Y3
+	XORQ AX, AX
+
+loop:
+	CMPQ AX, CX
+	JGE  done
+	VMOVUPD (R8)(AX*8), Y4
+	VMOVUPD 32(R8)(AX*8), Y5
+	VMOVUPD 64(R8)(AX*8), Y6
+	VMOVUPD 96(R8)(AX*8), Y7
+	VFMADD231PD (R9)(AX*8), Y4, Y0
+	VFMADD231PD 32(R9)(AX*8), Y5, Y1
+	VFMADD231PD 64(R9)(AX*8), Y6, Y2
+	VFMADD231PD 96(R9)(AX*8), Y7, Y3
+	ADDQ $16, AX
+	JMP  loop
+
+done:
+	VADDPD Y1, Y0, Y0
+	VADDPD Y3, Y2, Y2
+	VADDPD Y2, Y0, Y0
+	VEXTRACTF128 $1, Y0, X1
+	VADDPD X1, X0, X0
+	VHADDPD X0, X0, X0
+	VMOVSD X0, ret+24(FP)
+	VZEROUPPER
+	RET
+
+// func axpyLane(x float64, a, b *float64, k int)
+// b += x·a for k entries, a multiple of 16.
+TEXT ·axpyLane(SB), NOSPLIT, $0-32
+	VBROADCASTSD x+0(FP), Y0
+	MOVQ a+8(FP), R8
+	MOVQ b+16(FP), R9
+	MOVQ k+24(FP), CX
+	XORQ AX, AX
+
+loop:
+	CMPQ AX, CX
+	JGE  done
+	VMOVUPD (R9)(AX*8), Y1
+	VMOVUPD 32(R9)(AX*8), Y2
+	VMOVUPD 64(R9)(AX*8), Y3
+	VMOVUPD 96(R9)(AX*8), Y4
+	VFMADD231PD (R8)(AX*8), Y0, Y1
+	VFMADD231PD 32(R8)(AX*8), Y0, Y2
+	VFMADD231PD 64(R8)(AX*8), Y0, Y3
+	VFMADD231PD 96(R8)(AX*8), Y0, Y4
+	VMOVUPD Y1, (R9)(AX*8)
+	VMOVUPD Y2, 32(R9)(AX*8)
+	VMOVUPD Y3, 64(R9)(AX*8)
+	VMOVUPD Y4, 96(R9)(AX*8)
+	ADDQ $16, AX
+	JMP  loop
+
+done:
+	VZEROUPPER
+	RET
+
 // func identify(leaf, sub uint32) (a, b, c, d uint32)
 TEXT ·identify(SB), NOSPLIT, $0-24
 	MOVL leaf+0(FP), AX

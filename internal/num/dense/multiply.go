@@ -106,8 +106,8 @@ func plainDot4x2(a0, a1, a2, a3, b0, b1 []float64) (s [8]float64) {
 	return [8]float64{s00, s01, s10, s11, s20, s21, s30, s31}
 }
 
-// Dot is the inner product of two vectors of the same length.
-func Dot(a, b []float64) float64 {
+// plainDot takes an inner product in two sums.
+func plainDot(a, b []float64) float64 {
 	b = b[:len(a)]
 	var s0, s1 float64
 	l := 0
@@ -121,8 +121,8 @@ func Dot(a, b []float64) float64 {
 	return s0 + s1
 }
 
-// Axpy adds x times a to b, in place.
-func Axpy(x float64, a, b []float64) {
+// plainAxpy adds x times a to b, number by number.
+func plainAxpy(x float64, a, b []float64) {
 	b = b[:len(a)]
 	for l, v := range a {
 		b[l] += x * v

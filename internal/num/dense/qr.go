@@ -81,9 +81,13 @@ func SolveUpper(r Matrix, b []float64) {
 	}
 }
 
-// SolveUpperT replaces b by R⁻ᵀb: the row b·R⁻¹.
+// SolveUpperT replaces b by R⁻ᵀb: the row b·R⁻¹. Zeros at the front of b cost nothing.
 func SolveUpperT(r Matrix, b []float64) {
-	for i := range b {
+	front := 0
+	for front < len(b) && b[front] == 0 {
+		front++
+	}
+	for i := front; i < len(b); i++ {
 		row := r.Row(i)
 		b[i] /= row[i]
 		Axpy(-b[i], row[i+1:len(b)], b[i+1:])
