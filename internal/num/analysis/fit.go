@@ -16,7 +16,7 @@ func (p *planned) fit() (*fitted, error) {
 	if len(p.groupings) == 0 {
 		return p.leastSquares()
 	}
-	data := lmm.Data{Y: p.frame.Response, X: p.design.X, Weights: p.frame.Weights}
+	data := lmm.Data{Y: p.frame.Response, X: p.design.X, Weights: p.frame.Weights, R: p.design.Triangle()}
 	for _, g := range p.groupings {
 		data.Groupings = append(data.Groupings, lmm.Grouping{Name: g.Name, Class: g.Class, Levels: g.Levels})
 	}

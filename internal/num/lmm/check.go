@@ -27,7 +27,42 @@ func check(data Data) error {
 			return failed(BadData, "", "row %d: the weight is not a positive number", i+1)
 		}
 	}
+	if err := checkTriangle(data); err != nil {
+		return err
+	}
 	return checkGroupings(data)
+}
+
+// checkTriangle refuses a triangle that is not of these columns: each column of R is as long as its column of X.
+func checkTriangle(data Data) error {
+	p := data.X.Cols
+	if data.R.Rows == 0 {
+		return nil
+	}
+	if data.R.Rows != p || data.R.Cols != p {
+		return failed(BadData, "", "a triangle of %d × %d for %d fixed effects", data.R.Rows, data.R.Cols, p)
+	}
+	inX, inR := make([]float64, p), make([]float64, p)
+	for i := range data.Y {
+		w := 1.0
+		if data.Weights != nil {
+			w = data.Weights[i]
+		}
+		for j, x := range data.X.Row(i) {
+			inX[j] += w * x * x
+		}
+	}
+	for i := range p {
+		for j, x := range data.R.Row(i)[i:] {
+			inR[i+j] += x * x
+		}
+	}
+	for j, x := range inX {
+		if !(math.Abs(inR[j]-x) <= 1e-9*x) || data.R.At(j, j) == 0 {
+			return failed(BadData, "", "the triangle given is not that of fixed effect %d", j+1)
+		}
+	}
+	return nil
 }
 
 func checkGroupings(data Data) error {

@@ -67,7 +67,7 @@ func newDesign(data Data, as layout) (*design, error) {
 			d.logW += math.Log(w)
 		}
 	}
-	if err := d.orthogonalise(data.X); err != nil {
+	if err := d.orthogonalise(data); err != nil {
 		return nil, err
 	}
 	for _, g := range data.Groupings {
@@ -91,8 +91,35 @@ func (d *design) weight(i int) float64 {
 }
 
 // orthogonalise finds X = QR from the distinct rows of X.
-func (d *design) orthogonalise(x dense.Matrix) error {
-	first := d.distinct(x)
+func (d *design) orthogonalise(data Data) error {
+	first := d.distinct(data.X)
+	if inverse, ok := steady(data.R); ok {
+		d.divideAxes(data, inverse, first)
+	} else if err := d.factorAxes(data.X, first); err != nil {
+		return err
+	}
+	for j := range d.p {
+		d.logR += 2 * math.Log(math.Abs(d.r.At(j, j)))
+	}
+	return nil
+}
+
+// divideAxes takes Q = XR⁻¹ from a triangle that is known. Most rows of X are mostly 0.
+func (d *design) divideAxes(data Data, inverse dense.Matrix, first []int) {
+	d.r = data.R
+	d.axes = dense.New(len(first), d.p)
+	for c, i := range first {
+		axis := d.axes.Row(c)
+		for j, x := range data.X.Row(i) {
+			if x != 0 {
+				dense.Axpy(x, inverse.Row(j)[j:], axis[j:])
+			}
+		}
+	}
+}
+
+// factorAxes works out the triangle and Q.
+func (d *design) factorAxes(x dense.Matrix, first []int) error {
 	q := len(first)
 	total := make([]float64, q)
 	for i, c := range d.class {
@@ -117,10 +144,34 @@ func (d *design) orthogonalise(x dense.Matrix) error {
 			d.axes.Data[c*d.p+j] = s * f.Q.Data[j*q+c]
 		}
 	}
-	for j := range d.p {
-		d.logR += 2 * math.Log(math.Abs(d.r.At(j, j)))
-	}
 	return nil
+}
+
+// even is how far the condition of a triangle may go, its columns brought to one length, for XR⁻¹ to be orthonormal to 13 digits or so: what is lost is
+// the rounding times the condition (Higham 2002, Accuracy and Stability of Numerical Algorithms, § 19.6).
+const even = 1e3
+
+// steady returns R⁻¹ if R may be divided by: if |DR⁻¹|, D the lengths of its columns, is small.
+func steady(r dense.Matrix) (inverse dense.Matrix, ok bool) {
+	p := r.Rows
+	if p == 0 {
+		return dense.Matrix{}, false
+	}
+	length := make([]float64, p)
+	for i := range p {
+		for j, x := range r.Row(i)[i:] {
+			length[i+j] += x * x
+		}
+	}
+	inverse = dense.New(p, p)
+	sum := 0.0
+	for i := range p {
+		row := inverse.Row(i)
+		row[i] = 1
+		dense.SolveUpperT(r, row)
+		sum += length[i] * dense.Dot(row, row)
+	}
+	return inverse, sum <= even*even
 }
 
 // distinct numbers the different rows of X in class and returns the first row of each.

@@ -30,6 +30,7 @@ type Data struct {
 	X         dense.Matrix // rows × fixed effects, of full column rank; the criterion is for X as it stands
 	Groupings []Grouping   // at least one; ties in size keep this order
 	Weights   []float64    // nil, or positive: the residual variance of a row is σ²/weight
+	R         dense.Matrix // upper triangle with X′WX = R′R, where the caller has it already; else it is worked out
 }
 
 // Model is a model that has been read: everything about the design is worked out, only the response may still change.

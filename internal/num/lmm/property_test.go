@@ -209,6 +209,49 @@ func TestLayouts(t *testing.T) {
 	}
 }
 
+// triangle is R of the first p effects, X′WX = R′R.
+func triangle(d Data, p int) dense.Matrix {
+	columns := dense.New(p, len(d.Y))
+	for i := range d.Y {
+		root := 1.0
+		if d.Weights != nil {
+			root = math.Sqrt(d.Weights[i])
+		}
+		for j := range p {
+			columns.Set(j, i, root*d.X.At(i, j))
+		}
+	}
+	return dense.Factor(columns, 1e-12).R
+}
+
+// TestTriangleGiven: a triangle that the caller knows changes nothing, whether it may be divided by or must be worked out anew.
+func TestTriangleGiven(t *testing.T) {
+	r := rand.New(rand.NewPCG(24, 1))
+	for trial, kind := range kinds {
+		d := table(r, 70, kind, []float64{1, 0.5})
+		if trial%2 == 1 {
+			d.Weights = make([]float64, 70)
+			for i := range d.Weights {
+				d.Weights[i] = 0.5 + r.Float64()
+			}
+		}
+		for _, offset := range []float64{0, 1e5} { // the second all but the column of the mean
+			far := d
+			far.X = dense.Matrix{Rows: d.X.Rows, Cols: d.X.Cols, Data: slices.Clone(d.X.Data)}
+			for i := range far.Y {
+				far.X.Set(i, 0, 1)
+				far.X.Set(i, 3, far.X.At(i, 3)+offset)
+			}
+			known := far
+			known.R = triangle(far, far.X.Cols)
+			if _, ok := steady(known.R); ok != (offset == 0) {
+				t.Fatalf("%s, offset %g: to be divided by %v", kind, offset, ok)
+			}
+			alike(t, fmt.Sprintf("%s, offset %g", kind, offset), mustFit(t, known), mustFit(t, far), 1, 0, 1e-11)
+		}
+	}
+}
+
 // TestBothCurvaturesAgree: the average information leads where the Hessian leads.
 func TestBothCurvaturesAgree(t *testing.T) {
 	r := rand.New(rand.NewPCG(24, 1))

@@ -38,6 +38,11 @@ var refusals = map[string]struct {
 			d.X.Set(i, 2, 3*d.X.At(i, 0)-d.X.At(i, 1))
 		}
 	}, ErrDeficient, ""},
+	"triangle of too few effects": {func(d *Data) { d.R = triangle(*d, 3) }, ErrBadData, ""},
+	"triangle of other effects": {func(d *Data) {
+		d.R = triangle(*d, 4)
+		d.X.Data[9]++
+	}, ErrBadData, ""},
 	"constant response": {func(d *Data) {
 		for i := range d.Y {
 			d.Y[i] = 3.7

@@ -244,6 +244,9 @@ func (d *Design) hasCovariate(j int) bool {
 	return slices.ContainsFunc(d.columns[j].parts, func(p part) bool { return p.level < 0 })
 }
 
+// Triangle returns the upper triangle R with X′WX = R′R. It is not to be changed.
+func (d *Design) Triangle() dense.Matrix { return d.r }
+
 // Degrees returns the degrees of freedom of a term: its kept columns.
 func (d *Design) Degrees(t Term) int {
 	n := 0
