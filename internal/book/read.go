@@ -53,11 +53,11 @@ func wanted(named []garden.Kind) (kinds []garden.Kind, err error) {
 
 // kind reads one table. A WITHOUT ROWID table lies on disk in the order of its key, so that day, id costs no sorting.
 func (c *coder) kind(ctx context.Context, tx *sql.Tx, list *garden.Records, k garden.Kind, want garden.Want) (err error) {
+	n := 0
 	query, args := "SELECT body FROM "+table(k)+" ORDER BY day, id", []any(nil)
 	if !want.From.IsZero() || !want.To.IsZero() {
 		query, args = "SELECT body FROM "+table(k)+" WHERE day = 0 OR day BETWEEN ? AND ? ORDER BY day, id", span(want)
 	} else if compact(k) {
-		var n int
 		if err := tx.QueryRowContext(ctx, "SELECT count(*) FROM "+table(k)).Scan(&n); err != nil {
 			return err
 		}
@@ -68,16 +68,74 @@ func (c *coder) kind(ctx context.Context, tx *sql.Tx, list *garden.Records, k ga
 		return err
 	}
 	defer func() { err = errors.Join(err, rows.Close()) }()
+	if n < many {
+		return eachRow(rows, func(row []byte) error { return c.into(list, k, row) })
+	}
+	return beside(rows, func(row []byte) error { return c.into(list, k, row) })
+}
+
+// many is the number of rows from which it pays to decode them beside the database, and batch how many bytes of them go over at once.
+const (
+	many  = 5000
+	batch = 64 << 10
+)
+
+// eachRow hands each row's one column over. The bytes are the database's and serve until the next row.
+func eachRow(rows *sql.Rows, take func(row []byte) error) error {
 	var row sql.RawBytes
 	for rows.Next() {
 		if err := rows.Scan(&row); err != nil {
 			return err
 		}
-		if err := c.into(list, k, row); err != nil {
+		if err := take(row); err != nil {
 			return err
 		}
 	}
 	return rows.Err()
+}
+
+// bundle is rows one after the other, and where each ends.
+type bundle struct {
+	bytes []byte
+	ends  []int
+}
+
+// beside hands rows over in another goroutine, bundle by bundle, while the database finds the next ones.
+func beside(rows *sql.Rows, take func(row []byte) error) error {
+	full, empty := make(chan *bundle, 2), make(chan *bundle, 2)
+	empty <- &bundle{}
+	empty <- &bundle{}
+	taken := make(chan error, 1)
+	go func() { taken <- takeAll(full, empty, take) }()
+	now := <-empty
+	err := eachRow(rows, func(row []byte) error {
+		now.bytes = append(now.bytes, row...)
+		now.ends = append(now.ends, len(now.bytes))
+		if len(now.bytes) >= batch {
+			full <- now
+			now = <-empty
+		}
+		return nil
+	})
+	full <- now
+	close(full)
+	return errors.Join(<-taken, err)
+}
+
+// takeAll takes the rows of full bundles until there are no more and gives the bundles back. After an error it takes no more rows.
+func takeAll(full <-chan *bundle, empty chan<- *bundle, take func(row []byte) error) (err error) {
+	for b := range full {
+		from := 0
+		for _, to := range b.ends {
+			if err == nil {
+				err = take(b.bytes[from:to:to])
+			}
+			from = to
+		}
+		b.bytes, b.ends = b.bytes[:0], b.ends[:0]
+		empty <- b
+	}
+	return err
 }
 
 func span(want garden.Want) []any {
