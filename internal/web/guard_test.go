@@ -167,7 +167,34 @@ func TestAPhoneWithoutCookiesIsTold(t *testing.T) {
 	if to != "/join?forgotten" {
 		t.Fatalf("it is sent to %q", to)
 	}
-	if body := newSite(t, garden.Records{}).get(to).Body.String(); !strings.Contains(body, "keeps no cookies") {
+	if body := newSite(t, garden.Records{}).get(to).Body.String(); !strings.Contains(body, "refuses cookies") {
 		t.Error("the page does not say why")
+	}
+}
+
+// A browser that refuses cookies is told before its code is spent.
+func TestACodeIsNotSpentWithoutCookies(t *testing.T) {
+	s, phones := newSite(t, garden.Records{}), newPhones(&clock{t: noon})
+	w, err := web.New(web.Config{Book: onDisk{s.book}, Name: "garden", Now: func() time.Time { return noon }, NewID: newID, Build: "test", Phones: phones})
+	must(t, err)
+	code, err := phones.Code()
+	must(t, err)
+	ask := func(r *http.Request) *httptest.ResponseRecorder {
+		r.Header.Set("Content-Type", "application/x-www-form-urlencoded")
+		out := httptest.NewRecorder()
+		w.Handler().ServeHTTP(out, r)
+		return out
+	}
+	form := "name=Wren&code=" + code
+	without := ask(httptest.NewRequest("POST", "/join", strings.NewReader(form)))
+	if without.Code != http.StatusForbidden || !strings.Contains(without.Body.String(), "not used up") || !strings.Contains(without.Body.String(), code) {
+		t.Errorf("without cookies: status %d, want 403 with the code still in its field: %s", without.Code, without.Body)
+	}
+	r := httptest.NewRequest("POST", "/join", strings.NewReader(form))
+	for _, c := range ask(httptest.NewRequest("GET", "/join", nil)).Result().Cookies() {
+		r.AddCookie(c)
+	}
+	if with := ask(r); with.Code != http.StatusSeeOther {
+		t.Errorf("with cookies: status %d, want 303: %s", with.Code, with.Body)
 	}
 }

@@ -12,10 +12,12 @@ import (
 // joinPage asks a phone for its code.
 type joinPage struct {
 	Page
-	Build, Error, Name string
-	Back               link
-	Saved              bool
-	Secure             bool
+	Build, Error, Code, Name string
+	Back                     link
+	Saved                    bool
+	Secure                   bool
+	Refuses                  bool // the browser keeps no cookies
+	Spent                    bool // and the code was used up before that showed
 }
 
 func (s *Server) newJoin() joinPage {
@@ -27,9 +29,16 @@ func (s *Server) newJoin() joinPage {
 func (s *Server) join(w http.ResponseWriter, r *http.Request) error {
 	p := s.newJoin()
 	if r.URL.Query().Has("forgotten") {
-		p.Error, p.Amiss = "this browser keeps no cookies for this address; allow them for it, then join again with a new code", true
+		p.Refuses, p.Spent, p.Amiss = true, true, true
 	}
+	http.SetCookie(w, trial())
 	return s.render(w, r, http.StatusOK, "join", p)
+}
+
+// trial is a cookie that comes with the joining page and must come back with its form, so that a browser that refuses cookies is told before its code
+// is spent; the page's script looks for it, too. Never Secure: the plain door could not set it anew beside one of the other door.
+func trial() *http.Cookie {
+	return &http.Cookie{Name: "fairplot-trial", Value: "1", Path: "/join", MaxAge: 24 * 60 * 60, SameSite: http.SameSiteLaxMode}
 }
 
 // joined trades the code for a cookie and keeps the phone as a device of the book.
@@ -41,6 +50,12 @@ func (s *Server) joined(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	name := strings.TrimSpace(r.PostForm.Get("name"))
+	if _, err := r.Cookie(trial().Name); err != nil {
+		p := s.newJoin()
+		p.Code, p.Name, p.Refuses, p.Amiss = r.PostForm.Get("code"), name, true, true
+		http.SetCookie(w, trial())
+		return s.render(w, r, http.StatusForbidden, "join", p)
+	}
 	device := garden.Device{ID: garden.DeviceID(s.NewID()), Name: name, Since: s.day()}
 	if device.Check() != nil {
 		device.Name = "a phone"

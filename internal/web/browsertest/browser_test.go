@@ -129,14 +129,20 @@ func openTab(t testing.TB, parent context.Context, o ...chromedp.ContextOption) 
 	return b
 }
 
-// ownBrowser starts a browser with a profile that outlives it, which trusts the certificate of a home.
-func ownBrowser(t testing.TB, profile, certificate string) (*tab, func()) {
+// ownBrowser starts a browser with a profile that outlives it.
+func ownBrowser(t testing.TB, profile string, more ...chromedp.ExecAllocatorOption) (*tab, func()) {
 	t.Helper()
-	alloc, stopAlloc := chromedp.NewExecAllocator(t.Context(), browserOptions(t, profile, chromedp.Flag("ignore-certificate-errors-spki-list", spki(t, certificate)))...)
+	alloc, stopAlloc := chromedp.NewExecAllocator(t.Context(), browserOptions(t, profile, more...)...)
 	ctx, _ := chromedp.NewContext(alloc)
 	end := sync.OnceFunc(func() { _ = chromedp.Cancel(ctx); stopAlloc() }) // closed, not killed: its cookies are written late
 	t.Cleanup(end)
 	return &tab{t: t, ctx: ctx}, end
+}
+
+// trusting lets a browser trust the certificate of a home.
+func trusting(t testing.TB, certificate string) chromedp.ExecAllocatorOption {
+	t.Helper()
+	return chromedp.Flag("ignore-certificate-errors-spki-list", spki(t, certificate))
 }
 
 // spki is the hash by which the browser is told to trust a key.

@@ -61,3 +61,12 @@ func linkOn(t testing.TB, p *program, page, begins string) string {
 	b.open(p.at("localhost", page))
 	return eval[string](b, fmt.Sprintf(`document.querySelector("a[href^='%s']").getAttribute("href")`, begins))
 }
+
+// shot takes a picture of what a test has come to, if -shots asks for pictures.
+func (b *tab) shot(name string) {
+	b.t.Helper()
+	if *shots != "" {
+		must(b.t, os.MkdirAll(*shots, 0o755))
+		b.picture(filepath.Join(*shots, name+".png"))
+	}
+}

@@ -247,11 +247,12 @@ func TestAStoreTakenAwayUnderThePageIsFilledAgain(t *testing.T) {
 	wantGrams(t, path, 100, 200, 300, 400)
 }
 
-// TestAWeightThatCannotBeKeptStaysInTheField makes the store refuse.
+// TestAWeightThatCannotBeKeptStaysInTheField makes the store refuse while the program is down.
 func TestAWeightThatCannotBeKeptStaysInTheField(t *testing.T) {
 	t.Parallel()
 	p := serve(t, bookOf(t, smallGarden(2)), "--share")
 	b := join(t, p)
+	p.kill()
 	eval[bool](b, `IDBObjectStore.prototype.put = () => { throw new DOMException("full", "QuotaExceededError"); }, true`)
 	b.do(chromedp.SetValue(chromedp.ID("number"), "0.5"))
 	eval[bool](b, `document.getElementById("walk").requestSubmit(), true`)

@@ -23,7 +23,7 @@ self.addEventListener("fetch", ev => {
     setTimeout(() => patience.abort(), 2500);
     try {
       const answer = await fetch(path, {cache: "no-store", redirect: "manual", headers: ev.request.headers, signal: patience.signal});
-      if (answer.ok) await box.put(path, answer.clone());
+      if (answer.ok) await box.put(path, answer.clone()).catch(() => {}); // a full phone shows the page all the same
       return answer;
     } catch (e) {
       const kept = await box.match(path);

@@ -2,8 +2,11 @@
 // named it in a receipt. Without this script the same forms post straight to it. The files of this folder are served as one.
 const state = document.getElementById("state"), root = document.documentElement;
 const held = new Map(); // what this page has put or found unsent, to be put back if the store is taken away under it
+const loose = new Map(); // rows that only this page knows, since the store has no room: how they stand now
+const waiting = new Map(); // pictures that found no room
+let drawing = 0; // pictures on their way into the store
 const keptDays = 60;
-let db, timer, wait = 5000, sending = false, anew = false, lastMs = 0, seq = 0, trouble = "", lost = "", clockOff = 0;
+let db, book, timer, wait = 5000, sending = false, anew = false, lastMs = 0, seq = 0, trouble = "", lost = "", shut = "", clockOff = 0;
 
 // ---- identities: UUID version 7 (RFC 9562); a counter keeps those of one phone in the order they were made
 function uuid7(now = Date.now()) {
@@ -17,11 +20,12 @@ function uuid7(now = Date.now()) {
 }
 
 // ---- the store
-const done = tx => new Promise((ok, no) => { tx.oncomplete = ok; tx.onabort = tx.onerror = () => no(tx.error || new Error("not stored")); });
+const done = tx => new Promise((ok, no) => { tx.oncomplete = ok; tx.onabort = tx.onerror = ev => no(tx.error || ev.target.error || new Error("not stored")); });
 const got = rq => new Promise((ok, no) => { rq.onsuccess = () => ok(rq.result); rq.onerror = () => no(rq.error); });
 function open() {
   return new Promise((ok, no) => {
     const rq = indexedDB.open("fairplot", 1);
+    setTimeout(() => no(new Error("the store does not open")), 8000);
     rq.onupgradeneeded = () => {
       rq.result.createObjectStore("box", {keyPath: "id"});
       rq.result.createObjectStore("pictures", {keyPath: "id"});
@@ -47,6 +51,7 @@ async function reopen() {
 // within runs in a transaction; only when that has completed, on the disk, is anything kept. While the browser is taking the store away
 // nothing works for a moment: it is tried again on a new one.
 async function within(stores, mode, run) {
+  if (!db) await open();
   for (let tries = 4; ; tries--) {
     try {
       const tx = db.transaction(stores, mode, {durability: "strict"});
@@ -61,16 +66,36 @@ async function within(stores, mode, run) {
     }
   }
 }
-const rows = () => within("box", "readonly", tx => got(tx.objectStore("box").getAll()));
+// rows are all that this phone holds. Where the store cannot be read (a private window, cookies refused) this page's own memory stands in for it.
+async function rows() {
+  let all = [...held.values()];
+  try {
+    all = await within("box", "readonly", tx => got(tx.objectStore("box").getAll()));
+    shut = "";
+  } catch (e) {
+    shut = "This browser keeps nothing here (a full phone, a private window, or cookies not allowed for this address). Note while the home computer is in reach, or on paper";
+  }
+  return [...all.filter(x => !loose.has(x.id)), ...loose.values()];
+}
 const fact = name => within("facts", "readonly", tx => got(tx.objectStore("facts").get(name)));
 const setFact = (name, value) => within("facts", "readwrite", tx => { tx.objectStore("facts").put(value, name); });
-async function put(entry) {
-  const x = {id: entry.id, body: JSON.stringify(entry), state: "unsent", made: Date.now()};
-  await within("box", "readwrite", tx => { tx.objectStore("box").put(x); });
-  held.set(x.id, x);
+const dropFact = name => within("facts", "readwrite", tx => { tx.objectStore("facts").delete(name); });
+const rowOf = (e, state) => ({id: e.id, body: JSON.stringify(e), state, made: Date.now()});
+async function put(entries) {
+  const made = entries.map(e => rowOf(e, "unsent"));
+  await within("box", "readwrite", tx => { for (const x of made) tx.objectStore("box").put(x); });
+  for (const x of made) held.set(x.id, x);
 }
+// write changes rows. Where there is no room even for that, this page remembers how they stand, and what has arrived leaves the store.
 async function write(changed) {
-  await within("box", "readwrite", tx => { for (const x of changed) tx.objectStore("box").put(x); });
+  const arrived = changed.filter(x => x.state === "sent");
+  try {
+    await within("box", "readwrite", tx => { for (const x of changed) tx.objectStore("box").put(x); });
+    for (const x of changed) loose.delete(x.id);
+  } catch (e) {
+    for (const x of changed) loose.set(x.id, x);
+    await within("box", "readwrite", tx => { for (const x of arrived) tx.objectStore("box").delete(x.id); }).catch(() => {});
+  }
   for (const x of changed) if (x.state === "sent") held.delete(x.id); else held.set(x.id, x);
 }
 // Sent rows stay for two months, as a second copy of the book.
@@ -95,8 +120,8 @@ async function post(path, body, kind) {
   if (typeof receipts.book !== "string" || !receipts.book || !Array.isArray(receipts.got)) throw new Error("no receipt");
   return receipts;
 }
+const offer = some => post("/api/entries", JSON.stringify({entries: some.map(x => x.body)}), "application/json");
 async function send() {
-  if (!db) return;
   if (sending) { anew = true; return; } // what came in meanwhile goes next
   sending = true;
   anew = false;
@@ -107,7 +132,7 @@ async function send() {
     for (;;) {
       const unsent = (await rows()).filter(x => x.state === "unsent" && !later.has(x.id)).slice(0, 50);
       if (!unsent.length) break;
-      const receipts = await post("/api/entries", JSON.stringify({entries: unsent.map(x => x.body)}), "application/json");
+      const receipts = await offer(unsent);
       await bookIs(receipts.book);
       sent += await takeReceipts(unsent, receipts, later);
     }
@@ -146,21 +171,22 @@ async function takeReceipts(unsent, receipts, later) {
 }
 // A restored copy of the book has another name: everything still held here is offered again.
 async function bookIs(name) {
-  const before = await fact("book");
+  const before = book || await fact("book").catch(() => "");
   if (before === name) return;
   if (before) await write((await rows()).filter(x => x.state === "sent").map(x => ({...x, state: "unsent"})));
-  await setFact("book", name);
+  book = name;
+  await setFact("book", name).catch(() => {}); // a phone without room for it finds out again next time
 }
 // Pictures have a queue of their own, after the entries: a note never waits for its picture.
 async function sendPictures() {
-  const all = await within("pictures", "readonly", tx => got(tx.objectStore("pictures").getAll()));
+  const stored = await within("pictures", "readonly", tx => got(tx.objectStore("pictures").getAll())).catch(() => []);
   let sent = 0;
-  for (const p of all) {
+  for (const p of [...stored, ...waiting.values()]) {
     const receipts = await post(`/api/pictures/${p.id}?note=${p.note}`, p.bytes, "image/jpeg");
     const g = receipts.got.find(g => g.id === p.id);
     if (!g) throw new Error("no receipt");
     if (g.is === "later") continue;
-    await within("pictures", "readwrite", tx => { tx.objectStore("pictures").delete(p.id); });
+    if (!waiting.delete(p.id)) await within("pictures", "readwrite", tx => { tx.objectStore("pictures").delete(p.id); });
     sent++;
   }
   return sent;
@@ -189,14 +215,17 @@ async function tell() {
   root.dataset.unsent = unsent.length;
   root.dataset.refused = refused.length;
   root.dataset.trouble = trouble;
-  let words = unsent.length ? `${unsent.length} kept on this phone, not sent` : "All sent";
-  if (trouble === "join") words += ". This phone must be joined again; what it holds stays";
-  else if (unsent.length && trouble === "reach") words += `. Home computer not reached, next try in ${Math.round(wait / 2000)} s`;
-  if (unsent.length && !(navigator.serviceWorker && navigator.serviceWorker.controller)) words += ". Keep this page open";
-  if (unsent.length && Date.now() - Math.min(...unsent.map(x => x.made)) > 3 * 864e5) words += ". Bring the phone home soon: some phones empty such a store after a week";
-  if (refused.length) words += `. ${refused.length} refused`;
-  if (Math.abs(clockOff) > 10) words += `. This phone's clock is ${Math.round(Math.abs(clockOff))} min ${clockOff > 0 ? "ahead of" : "behind"} the home computer's`;
-  if (lost) words = `${lost}. ${words}`;
-  say(words, unsent.length || refused.length || trouble || lost);
+  const words = lost ? [lost] : [], one = waiting.size === 1;
+  if (unsent.length) words.push(`${unsent.length} ${shut ? "held by this page alone" : "kept on this phone"}, not sent`);
+  else if (!lost) words.push(shut || "All sent");
+  if (trouble === "join") words.push("This phone must be joined again; what it holds stays");
+  else if ((unsent.length || waiting.size) && trouble === "reach") words.push(`Home computer not reached, next try in ${Math.round(wait / 2000)} s`);
+  if (waiting.size) words.push(`${one ? "The picture of a note" : waiting.size + " pictures"} found no room on this phone: keep this page open until the home computer has ${one ? "it" : "them"}, or do without`);
+  else if (unsent.length && !(navigator.serviceWorker && navigator.serviceWorker.controller)) words.push("Keep this page open");
+  if (unsent.length && Date.now() - Math.min(...unsent.map(x => x.made)) > 3 * 864e5) words.push("Bring the phone home soon: some phones empty such a store after a week");
+  if (refused.length) words.push(`${refused.length} refused`);
+  if (Math.abs(clockOff) > 10) words.push(`This phone's clock is ${Math.round(Math.abs(clockOff))} min ${clockOff > 0 ? "ahead of" : "behind"} the home computer's`);
+  root.dataset.pictures = waiting.size + drawing;
+  say(words.join(". "), unsent.length || refused.length || trouble || lost || shut || waiting.size);
   dispatchEvent(new CustomEvent("told", {detail: all}));
 }

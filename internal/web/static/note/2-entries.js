@@ -5,23 +5,64 @@ function localTime(d = new Date()) {
   return new Date(d - d.getTimezoneOffset() * 60000).toISOString().slice(0, 19) + (off < 0 ? "-" : "+") + pad(Math.trunc(off / 60)) + ":" + pad(off % 60);
 }
 const dayText = back => localTime(new Date(Date.now() - back * 864e5)).slice(0, 10);
-async function keep(entry) {
-  const e = {id: uuid7(), at: localTime(), ...entry};
+// keep keeps the entries of one form, all of them or none, and returns them; null if nobody has them, and then the form stays as it is. Saved again
+// unchanged they are the same entries with the same ids, since they may have arrived although no answer came back.
+let keeping = false, unkept = null;
+async function keep(...wanted) {
+  if (keeping) return null; // a second tap
+  keeping = true;
+  const form = JSON.stringify(wanted.map(e => [e.kind, e.action, e.target, e.fields]));
+  const made = unkept && unkept.form === form ? unkept.made : wanted.map(e => ({id: uuid7(), at: localTime(), ...e}));
+  let there = true;
+  lost = root.dataset.failed = "";
   try {
-    if (!db) await open();
-    await put(e);
-  } catch (err) {
-    lost = "NOT saved: this browser did not keep it. Write it on paper";
-    say(lost, true);
-    root.dataset.failed = "yes";
-    return null;
+    await put(made);
+  } catch (e) {
+    const why = e.name === "QuotaExceededError" ? "this phone is full" : "this browser keeps nothing here (a full phone, or a private window)";
+    say(`NOT kept: ${why}. It is being sent straight to the home computer`, true);
+    [there, lost] = await straight(made, why);
+  } finally {
+    keeping = false;
   }
-  lost = "";
-  if (navigator.vibrate) navigator.vibrate(40);
+  if (!there) unkept = {form, made};
+  else if (made[0].action !== "remove") unkept = null; // taking back leaves the form as it is
+  beside(lost);
   wait = 5000;
   await tell();
+  root.dataset.failed = there ? "no" : "yes";
+  if (!there) return null;
+  if (navigator.vibrate) navigator.vibrate(40);
   send();
-  return e;
+  return made;
+}
+// straight sends what could not be kept: whether it arrived, and how it went in words.
+async function straight(made, why) {
+  let then = "the home computer is not reached";
+  try {
+    const receipts = await offer(made.map(e => rowOf(e)));
+    const answers = made.map(e => receipts.got.find(g => g.id === e.id) || {}), no = answers.find(g => g.is !== "new" && g.is !== "had");
+    made.forEach((e, i) => { if (["new", "had"].includes(answers[i].is)) loose.set(e.id, {...rowOf(e, "sent"), why: answers[i].why || "", sent: Date.now()}); });
+    if (!no) return [true, `Sent straight to the home computer. Nothing can be kept here, since ${why}`];
+    if (no.is === "refused") return [false, `NOT saved: the home computer refused it: ${no.why}`];
+    if (no.is === "later") then = "what it takes back has not come to the home computer yet";
+  } catch (e) {
+    if (e.message === "join") then = "the home computer wants this phone joined again";
+  }
+  return [false, `NOT saved: ${why}, and ${then}. Leave it in the form and save again in reach of the home computer, make room on this phone, or write it on paper`];
+}
+// beside says the first of it at the button, too: in a long form the state line is out of sight.
+function beside(words) {
+  for (const save of document.querySelectorAll(".save")) {
+    let why = save.previousElementSibling;
+    if (!why || !why.classList.contains("unkept")) {
+      if (!words) continue;
+      why = document.createElement("p");
+      why.className = "why unkept";
+      save.before(why);
+    }
+    why.textContent = words.split(". ")[0];
+    why.hidden = !words;
+  }
 }
 const takeBack = e => keep({kind: e.kind, action: "remove", target: e.id, fields: {}, says: e.says});
 

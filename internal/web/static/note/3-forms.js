@@ -1,20 +1,20 @@
 // Forms: kept in the outbox instead of posted, with the choices of last time, loads by the piece, work by the clock, and pictures.
 for (const form of document.querySelectorAll("form[data-kind]")) {
-  let last = 0;
+  let last = 0, left = ""; // when it was saved last, and what it said after that
   const remembered = "last." + location.pathname;
   form.addEventListener("submit", async ev => {
     ev.preventDefault();
-    if (Date.now() - last < 700) return; // a second tap
+    if (Date.now() - last < 700 && JSON.stringify(fieldsOf(form)) === left) return; // a second tap
     if (!goodNumbers(form) || !filled(form)) return;
-    last = Date.now();
-    const fields = fieldsOf(form), note = uuid7();
-    const e = await keep({id: note, kind: form.dataset.kind, action: form.dataset.action || "add", ...(fields.target ? {target: fields.target} : {}), fields: without(fields, "target"), says: wordsOf(form, fields)});
-    if (!e) return;
-    const file = form.querySelector("input[type=file]");
-    if (file && file.files[0]) keepPicture(file, note);
+    const fields = fieldsOf(form), before = JSON.stringify(fields), file = form.querySelector("input[type=file]"), picture = file && file.files[0];
+    const kept = await keep({kind: form.dataset.kind, action: form.dataset.action || "add", ...(fields.target ? {target: fields.target} : {}), fields: without(fields, "target"), says: wordsOf(form, fields)});
+    if (!kept) return;
+    if (picture) { keepPicture(picture, kept[0].id); file.value = ""; }
     remember(form, remembered);
+    if (JSON.stringify(fieldsOf(form)) !== before) return; // typed on while it was under way
+    last = Date.now();
     for (const i of form.querySelectorAll("[data-clear]")) i.value = "";
-    form.dispatchEvent(new CustomEvent("kept", {detail: e}));
+    left = JSON.stringify(fieldsOf(form));
     form.dispatchEvent(new Event("input"));
   });
   recall(form, remembered);
@@ -74,34 +74,50 @@ for (const b of document.querySelectorAll("button[data-step]")) {
   });
 }
 
-// ---- work by the clock: only the start is kept, so a dead phone loses nothing
+// ---- work by the clock: only the start is kept, so a dead phone loses nothing; on a full one it is good while this page is open
 const clock = document.getElementById("work-clock");
+let began = 0;
+const workSince = async () => began || await fact("work-since").catch(() => 0);
 async function clockFace() {
-  const since = await fact("work-since");
+  const since = await workSince();
   clock.textContent = since ? `Stop (since ${new Date(since).toTimeString().slice(0, 5)})` : "Start now";
   clock.dataset.running = since ? "yes" : "no";
 }
 if (clock) clock.addEventListener("click", async () => {
-  const since = await fact("work-since"), minutes = clock.form.elements.time;
-  if (since) minutes.value = Math.max(1, Math.round((Date.now() - since) / 60000));
-  await setFact("work-since", since ? 0 : Date.now());
+  const since = await workSince(), minutes = clock.form.elements.time;
+  lost = "";
+  if (since) {
+    minutes.value = Math.max(1, Math.round((Date.now() - since) / 60000));
+    began = 0;
+    await dropFact("work-since").catch(() => {});
+  } else {
+    const now = Date.now();
+    await setFact("work-since", now).catch(() => { began = now; lost = "NOT kept: when you began. Keep this page open, or write the time down"; });
+  }
   minutes.dispatchEvent(new Event("input", {bubbles: true}));
+  await tell();
   clockFace();
 });
 
-// ---- pictures: drawn anew at most 1,600 dots wide, which also leaves behind where they were taken
-async function keepPicture(input, note) {
+// ---- pictures: drawn anew at most 1,600 dots wide, which also leaves behind where they were taken. One that finds no room waits in this page.
+async function keepPicture(file, note) {
+  root.dataset.pictures = waiting.size + ++drawing;
   try {
-    const bitmap = await createImageBitmap(input.files[0]), scale = Math.min(1, 1600 / Math.max(bitmap.width, bitmap.height));
-    const canvas = document.createElement("canvas");
-    canvas.width = Math.round(bitmap.width * scale); canvas.height = Math.round(bitmap.height * scale);
-    canvas.getContext("2d").drawImage(bitmap, 0, 0, canvas.width, canvas.height);
-    bitmap.close();
-    const blob = await new Promise(ok => canvas.toBlob(ok, "image/jpeg", 0.8)), bytes = await blob.arrayBuffer();
-    await within("pictures", "readwrite", tx => { tx.objectStore("pictures").put({id: uuid7(), note, bytes}); });
-    input.value = "";
-    send();
+    const p = {id: uuid7(), note, bytes: await drawn(file)};
+    await within("pictures", "readwrite", tx => { tx.objectStore("pictures").put(p); }).catch(() => { waiting.set(p.id, p); });
   } catch (e) {
-    say("The note is saved. Its picture could not be read", true);
+    lost = "The note is saved. Its picture could not be read";
   }
+  drawing--;
+  await tell();
+  send();
 }
+async function drawn(file) {
+  const bitmap = await createImageBitmap(file), scale = Math.min(1, 1600 / Math.max(bitmap.width, bitmap.height));
+  const canvas = document.createElement("canvas");
+  canvas.width = Math.round(bitmap.width * scale); canvas.height = Math.round(bitmap.height * scale);
+  canvas.getContext("2d").drawImage(bitmap, 0, 0, canvas.width, canvas.height);
+  bitmap.close();
+  return (await new Promise(ok => canvas.toBlob(ok, "image/jpeg", 0.8))).arrayBuffer();
+}
+addEventListener("beforeunload", ev => { if (waiting.size || drawing) { ev.preventDefault(); ev.returnValue = ""; } });

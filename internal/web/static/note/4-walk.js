@@ -76,7 +76,7 @@ if (walk) {
     ev.preventDefault();
     ev.stopImmediatePropagation();
     if (Date.now() - lastSave < 700 && !number.value.trim()) return; // a second tap
-    const b = here(), all = fieldsOf(walk);
+    const b = here(), all = fieldsOf(walk), before = JSON.stringify(all);
     const fields = Object.fromEntries(["date", "count", "weighing", "state", "note"].filter(k => all[k]).map(k => [k, all[k]]));
     fields.bed = b.id === "new" ? newBed(fresh.value) : b.id;
     if (!fields.bed) return complain(fresh, "Give the new bed a name, such as kitchen/1.");
@@ -84,7 +84,7 @@ if (walk) {
     const said = bed => b.id === "new" ? fields.bed.replace("+", "") : bed.name;
     if (chosen() === "nothing") {
       lastSave = Date.now();
-      for (const c of b.crops) if (!await keep({kind: "harvest", action: "add", fields: {...fields, crop: c, nothing: "yes"}, says: `looked, nothing: ${c}, ${said(b)}`})) return;
+      if (!await keep(...b.crops.map(c => ({kind: "harvest", action: "add", fields: {...fields, crop: c, nothing: "yes"}, says: `looked, nothing: ${c}, ${said(b)}`})))) { lastSave = 0; return; }
       been[b.id] = "nothing";
     } else {
       const kg = plainNumber(number.value);
@@ -96,10 +96,10 @@ if (walk) {
       if (kg !== null && !fields.weighing) fields.weighing = "weighed";
       lastSave = Date.now();
       const amount = kg === null ? fields.count + " pieces" : `${inRound ? (Number(kg) - less()).toFixed(3) : kg} kg`;
-      if (!await keep({kind: "harvest", action: "add", fields, says: `${amount} ${fields.crop}, ${said(b)}`})) return;
+      if (!await keep({kind: "harvest", action: "add", fields, says: `${amount} ${fields.crop}, ${said(b)}`})) { lastSave = 0; return; }
       been[b.id] = "weighed";
     }
-    for (const i of walk.querySelectorAll("[data-clear]")) i.value = "";
+    if (JSON.stringify(fieldsOf(walk)) === before) for (const i of walk.querySelectorAll("[data-clear]")) i.value = ""; // else typed on while it was under way
     pegs();
     name();
   }, true);

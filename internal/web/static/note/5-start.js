@@ -1,8 +1,8 @@
 // The start of every page for noting.
 if (location.search) history.replaceState(null, "", location.pathname); // "saved" and "joined" were for this once
-open().then(async () => {
+(async () => {
   for (const x of await rows()) if (x.state !== "sent") held.set(x.id, x);
-  await clear();
+  await clear().catch(() => {}); // next time
   await tell();
   if (clock) await clockFace();
   root.dataset.ready = "yes";
@@ -13,8 +13,8 @@ open().then(async () => {
   addEventListener("online", again);
   addEventListener("pageshow", again);
   document.addEventListener("visibilitychange", () => { if (!document.hidden) again(); });
-  setInterval(() => { if (Number(root.dataset.unsent)) send(); }, 30000);
-  if (navigator.storage && navigator.storage.persist) navigator.storage.persist();
-}).catch(() => say("This browser keeps nothing (a private window?). Write on paper, or use the computer", true));
+  setInterval(() => { if (Number(root.dataset.unsent) || waiting.size) send(); }, 30000);
+  if (navigator.storage && navigator.storage.persist) navigator.storage.persist().catch(() => {});
+})();
 
 if (navigator.serviceWorker) navigator.serviceWorker.register("/worker.js", {updateViaCache: "none"}).catch(() => {});
