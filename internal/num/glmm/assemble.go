@@ -15,16 +15,16 @@ func assemble(o *objective, found optimum, ends *recession) *Model {
 	}
 	m.Spread, m.Modes = make([]Component, len(o.groups)), make([][]float64, len(o.groups))
 	o.value(found.x, make([]float64, len(found.x))) // leaves the modes at the optimum
-	first := 0
+	column := 0
 	for k, g := range o.groups {
 		sd := found.x[p+k]
 		modes := make([]float64, g.Levels)
 		for l := range modes {
-			modes[l] = sd * o.u[first+l]
+			modes[l] = sd * o.u[o.m.position[column]]
+			column++
 		}
-		first += g.Levels
-		m.Modes[o.order[k]] = modes
-		m.Spread[o.order[k]] = Component{Name: g.Name, SD: sd, Error: math.NaN(), OnBoundary: sd == 0, Unbounded: sd > widest}
+		m.Modes[k] = modes
+		m.Spread[k] = Component{Name: g.Name, SD: sd, Error: math.NaN(), OnBoundary: sd == 0, Unbounded: sd > widest}
 	}
 	m.markSeparated()
 	m.covariance()
@@ -49,11 +49,8 @@ func (m *Model) markSeparated() {
 
 // columnSize is the length of column j of X in the metric of R.
 func (m *Model) columnSize(j int) float64 {
-	s := 0.0
-	for i := range j + 1 {
-		s += m.objective.r.At(i, j) * m.objective.r.At(i, j)
-	}
-	return math.Sqrt(s)
+	row := m.objective.r.Row(j)
+	return math.Sqrt(dense.Dot(row, row))
 }
 
 // covariance inverts the Hessian of all parameters that are not on a boundary, so that the errors of the fixed
@@ -67,7 +64,8 @@ func (m *Model) covariance() {
 			free = append(free, j)
 		}
 	}
-	h := o.hessianOf(m.at, free)
+	m.curvature = o.curvature(m.at)
+	h := block(m.curvature, free)
 	if len(m.Separated) > 0 || !invert(h) {
 		for j := range m.Cov.Data {
 			m.Cov.Data[j] = math.NaN()
@@ -87,31 +85,18 @@ func (m *Model) covariance() {
 	}
 	for a, j := range free {
 		if j >= p {
-			m.Spread[o.order[j-p]].Error = math.Sqrt(h.At(a, a))
+			m.Spread[j-p].Error = math.Sqrt(h.At(a, a))
 		}
 	}
 }
 
-// hessianOf is the Hessian of some of the parameters, the others held.
-func (o *objective) hessianOf(at []float64, free []int) dense.Matrix {
-	full := append([]float64(nil), at...)
-	g := make([]float64, len(full))
-	return hessian(func(x, gradient []float64) float64 {
-		for a, j := range free {
-			full[j] = x[a]
+// block is some rows of a matrix and the same columns.
+func block(m dense.Matrix, of []int) dense.Matrix {
+	out := dense.New(len(of), len(of))
+	for a, i := range of {
+		for b, j := range of {
+			out.Set(a, b, m.At(i, j))
 		}
-		v := o.value(full, g)
-		for a, j := range free {
-			gradient[a] = g[j]
-		}
-		return v
-	}, pick(at, free))
-}
-
-func pick(v []float64, at []int) []float64 {
-	out := make([]float64, len(at))
-	for a, j := range at {
-		out[a] = v[j]
 	}
 	return out
 }

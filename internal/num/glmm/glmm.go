@@ -1,5 +1,5 @@
 // Package glmm fits counts of n (so many of so many forked, lifted, lost) with a logit link, fixed effects and
-// independent random intercepts for any number of nested or crossed groupings. The random effects are integrated
+// independent random intercepts or slopes for any number of nested or crossed groupings. The random effects are integrated
 // out by Laplace's approximation, or for one grouping by adaptive Gauss-Hermite quadrature as a check on it. It has
 // no formulas and no other links; small samples get normal-theory or profile limits and no degrees of freedom.
 //
@@ -22,11 +22,12 @@ type Data struct {
 	Groups          []Grouping   // none: ordinary logistic regression
 }
 
-// Grouping sorts the rows into classes whose effects are random.
+// Grouping sorts the rows into classes whose effects are random: each an intercept, or with By a slope on it.
 type Grouping struct {
 	Name   string
-	Of     []int32 // class of each row, from 0
-	Levels int     // number of classes
+	Of     []int32   // class of each row, from 0
+	Levels int       // number of classes
+	By     []float64 // a covariate by rows, or nil; not with quadrature
 }
 
 // Options steer a fit.
@@ -50,7 +51,9 @@ type Model struct {
 	Gradient    float64 // largest component, on a scale where the Hessian is about 1
 
 	objective *objective
-	at        []float64 // optimum in the search's own coordinates
+	at        []float64    // optimum in the search's own coordinates
+	curvature dense.Matrix // Hessian there
+	weighted  *weighted    // once asked for
 }
 
 // Component is the spread of one grouping.
@@ -72,8 +75,8 @@ func Fit(d Data, o Options) (*Model, error) {
 	if err != nil {
 		return nil, err
 	}
-	ends := separation(obj)
-	return assemble(obj, obj.search(ends), ends), nil
+	start, ends := separation(obj)
+	return assemble(obj, obj.search(start), ends), nil
 }
 
 func (d Data) check(o Options) error {
@@ -99,6 +102,14 @@ func (d Data) check(o Options) error {
 	for _, g := range d.Groups {
 		if len(g.Of) != n {
 			return fmt.Errorf("grouping %s has %d rows of %d", g.Name, len(g.Of), n)
+		}
+		if g.By != nil && (len(g.By) != n || o.Nodes > 1) {
+			return fmt.Errorf("grouping %s has a covariate in %d rows of %d; it needs one in each, and none with quadrature", g.Name, len(g.By), n)
+		}
+		for i, by := range g.By {
+			if math.IsNaN(by) || math.IsInf(by, 0) {
+				return fmt.Errorf("grouping %s: row %d has a covariate of %g; leave the row out", g.Name, i+1, by)
+			}
 		}
 		for i, l := range g.Of {
 			if l < 0 || int(l) >= g.Levels {

@@ -3,6 +3,7 @@ package glmm
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"fairplot/internal/num/dense"
 )
@@ -13,24 +14,31 @@ import (
 type objective struct {
 	y, n   []float64
 	x      dense.Matrix // columns times R⁻¹
-	r      dense.Matrix // upper triangular R
-	groups []Grouping   // the one with most classes first: its block of M is diagonal
-	order  []int        // groups[k] was Data.Groups[order[k]]
-	col    [][]int      // grouping, row to column: from 0 in the first block, from 0 again in the second
-	q1, q2 int
-	logC   float64 // Σ log of binomial coefficients
+	r      dense.Matrix // Rᵀ, lower triangular
+	groups []Grouping
+	by, a  []float64 // rows × groupings: covariates, 1 where there is none, and times the spreads: the rows of A
+	at     []int32   // rows × groupings: place of each column in the order of elimination
+	slots  []int32   // rows × pairs of groupings: where the entries of M lie
+	block  []int     // grouping of each column, in the order of elimination
+	logC   float64   // Σ log of binomial coefficients
 	rule   rule
 	member [][]int32 // rows of each class; quadrature only
 
-	u          []float64 // conditional modes, first block then second; a warm start
-	fixed, eta []float64
-	m          block
-	calls      int
+	u        []float64 // conditional modes in the order of elimination; a warm start
+	fixed    []float64 // Xβ
+	rows     []moment
+	m        precision
+	meets    []float64 // rows × groupings: A M⁻¹ at the row's own columns
+	leverage []float64 // diagonal of A M⁻¹ Aᵀ
+	z        []float64
+
+	uphill, step, trial []float64
+	calls               int
 }
 
 func newObjective(d Data, nodes int) (*objective, error) {
 	n := len(d.Success)
-	o := &objective{y: d.Success, n: d.Trials, fixed: make([]float64, n), eta: make([]float64, n)}
+	o := &objective{y: d.Success, n: d.Trials, fixed: make([]float64, n), rows: make([]moment, n), leverage: make([]float64, n), meets: make([]float64, n*len(d.Groups))}
 	if err := o.scale(d.X); err != nil {
 		return nil, err
 	}
@@ -40,8 +48,8 @@ func newObjective(d Data, nodes int) (*objective, error) {
 	}
 	if nodes > 1 {
 		o.rule = hermite(nodes)
-		o.member = make([][]int32, o.q1)
-		for i, j := range o.col[0] {
+		o.member = make([][]int32, len(o.u))
+		for i, j := range o.at {
 			o.member[j] = append(o.member[j], int32(i))
 		}
 	}
@@ -66,17 +74,15 @@ func (o *objective) scale(x dense.Matrix) error {
 		for i := range n {
 			q[j][i] = math.Sqrt(o.n[i]/4) * x.At(i, j)
 		}
-		before := math.Sqrt(dot(q[j], q[j]))
+		before := math.Sqrt(dense.Dot(q[j], q[j]))
 		for range 2 {
 			for k := range j {
-				c := dot(q[k], q[j])
-				o.r.Data[k*p+j] += c
-				for i, v := range q[k] {
-					q[j][i] -= c * v
-				}
+				c := dense.Dot(q[k], q[j])
+				o.r.Data[j*p+k] += c
+				dense.Axpy(-c, q[k], q[j])
 			}
 		}
-		size := math.Sqrt(dot(q[j], q[j]))
+		size := math.Sqrt(dense.Dot(q[j], q[j]))
 		if !(size > 1e-11*before) {
 			return fmt.Errorf("fixed effect %d follows from the ones before it on the rows where anything was counted; leave it out", j+1)
 		}
@@ -95,53 +101,68 @@ func (o *objective) scale(x dense.Matrix) error {
 }
 
 // intoBasis turns a row vector c into cR⁻¹ in place, so that c·β = (cR⁻¹)·φ.
-func (o *objective) intoBasis(c []float64) {
-	for j := range c {
-		for k := range j {
-			c[j] -= c[k] * o.r.At(k, j)
-		}
-		c[j] /= o.r.At(j, j)
-	}
-}
+func (o *objective) intoBasis(c []float64) { dense.SolveLower(o.r, c) }
 
 // beta returns R⁻¹φ.
 func (o *objective) beta(phi []float64) []float64 {
-	b := append([]float64(nil), phi...)
-	for j := len(b) - 1; j >= 0; j-- {
-		for k := j + 1; k < len(b); k++ {
-			b[j] -= o.r.At(j, k) * b[k]
-		}
-		b[j] /= o.r.At(j, j)
-	}
+	b := slices.Clone(phi)
+	dense.SolveLowerT(o.r, b)
 	return b
 }
 
-// arrange puts the grouping with most classes first.
+// arrange finds the pattern of the groupings and where each row's numbers lie in it.
 func (o *objective) arrange(groups []Grouping) {
-	for k := range groups {
-		o.order = append(o.order, k)
-	}
-	for k := range groups {
-		if groups[k].Levels > groups[o.order[0]].Levels {
-			o.order[0], o.order[k] = o.order[k], o.order[0]
-		}
-	}
-	for at, k := range o.order {
-		g := groups[k]
-		o.groups = append(o.groups, g)
-		cols := make([]int, len(g.Of))
+	o.groups = groups
+	columns, n, r := 0, len(o.y), len(groups)
+	rows := make([][]int32, n)
+	for _, g := range groups {
 		for i, l := range g.Of {
-			cols[i] = o.q2 + int(l)
+			rows[i] = append(rows[i], int32(columns)+l)
 		}
-		o.col = append(o.col, cols)
-		if at == 0 {
-			o.q1 = g.Levels
-		} else {
-			o.q2 += g.Levels
+		columns += g.Levels
+	}
+	o.m = newPrecision(newPattern(columns, rows))
+	o.u, o.z = make([]float64, columns), make([]float64, columns)
+	o.uphill, o.step, o.trial = make([]float64, columns), make([]float64, columns), make([]float64, columns)
+	o.block = make([]int, columns)
+	c := 0
+	for k, g := range groups {
+		for range g.Levels {
+			o.block[o.m.position[c]] = k
+			c++
 		}
 	}
-	o.u = make([]float64, o.q1+o.q2)
-	o.m = newBlock(o.q1, o.q2)
+	for i := range n {
+		for _, g := range groups {
+			by := 1.0
+			if g.By != nil {
+				by = g.By[i]
+			}
+			o.by = append(o.by, by)
+		}
+	}
+	o.a = make([]float64, len(o.by))
+	o.at, o.slots = make([]int32, 0, n*r), make([]int32, 0, n*r*(r+1)/2)
+	for _, row := range rows {
+		for k, c := range row {
+			o.at = append(o.at, o.m.position[c])
+			for _, d := range row[:k+1] {
+				o.slots = append(o.slots, o.m.slot(o.m.position[c], o.m.position[d]))
+			}
+		}
+	}
+}
+
+// places are the columns that row i lies in, one for each grouping, in the order of elimination.
+func (o *objective) places(i int) []int32 {
+	r := len(o.groups)
+	return o.at[i*r : (i+1)*r]
+}
+
+// pairs are where the entries of M that row i adds to lie: of grouping 0 with 0, 1 with 0, 1 with 1, 2 with 0 …
+func (o *objective) pairs(i int) []int32 {
+	r := len(o.groups) * (len(o.groups) + 1) / 2
+	return o.slots[i*r : (i+1)*r]
 }
 
 // value returns minus the log-likelihood at ψ = (φ, θ) and fills the gradient.
@@ -149,134 +170,20 @@ func (o *objective) value(psi, gradient []float64) float64 {
 	o.calls++
 	p := o.x.Cols
 	theta := psi[p:]
+	for i, by := range o.by {
+		o.a[i] = by * theta[i%len(theta)]
+	}
 	for i := range o.fixed {
-		o.fixed[i] = dot(o.x.Row(i), psi[:p])
+		o.fixed[i] = dense.Dot(o.x.Row(i), psi[:p])
 	}
 	clear(gradient)
-	h := o.modes(theta)
+	h := o.modes()
 	var f float64
 	if o.rule.nodes == nil {
 		f = -(h - o.m.logDet()/2)
-		o.laplace(theta, gradient)
+		o.laplace(gradient)
 	} else {
 		f = -o.quadrature(theta[0], gradient)
 	}
 	return f - o.logC
-}
-
-// at is the place of grouping k of row i in u.
-func (o *objective) at(k, i int) int {
-	if k == 0 {
-		return o.col[0][i]
-	}
-	return o.q1 + o.col[k][i]
-}
-
-// random returns row i of Aθ times v.
-func (o *objective) random(theta, v []float64, i int) float64 {
-	s := 0.0
-	for k, t := range theta {
-		s += t * v[o.at(k, i)]
-	}
-	return s
-}
-
-// modes finds the conditional modes u by penalised iteratively reweighted least squares and returns the penalised
-// log-likelihood there, without constants (Bates et al. 2015 for lme4; Pinheiro & Chao 2006, JCGS 15:58-81).
-func (o *objective) modes(theta []float64) float64 {
-	h := o.penalised(theta, o.u)
-	if math.IsNaN(h) || math.IsInf(h, 0) {
-		clear(o.u)
-		h = o.penalised(theta, o.u)
-	}
-	step, trial := make([]float64, len(o.u)), make([]float64, len(o.u))
-	for range 200 {
-		o.linear(theta, o.u)
-		o.fill(theta)
-		for j, v := range o.u {
-			step[j] = -v
-		}
-		for i := range o.eta {
-			mu, _, _ := o.moments(i, o.eta[i])
-			for k, t := range theta {
-				step[o.at(k, i)] += t * (o.y[i] - mu)
-			}
-		}
-		g := append([]float64(nil), step...)
-		o.m.solve(step)
-		decrement := dot(g, step)
-		better := h
-		for size := 1.0; size > 1e-6; size /= 2 {
-			for j := range trial {
-				trial[j] = o.u[j] + size*step[j]
-			}
-			if better = o.penalised(theta, trial); better >= h || decrement < 1e-8*(1+math.Abs(h)) { // near the top rounding of h would stop good steps
-				break
-			}
-		}
-		copy(o.u, trial)
-		h = better
-		if decrement < 1e-16 { // Newton doubles the digits: after a step of 1e-8 there are no more to gain
-			o.linear(theta, o.u)
-			o.fill(theta)
-			break
-		}
-	}
-	return h
-}
-
-func (o *objective) linear(theta, u []float64) {
-	for i, f := range o.fixed {
-		o.eta[i] = f + o.random(theta, u, i)
-	}
-}
-
-// penalised returns Σ log f(y|η) − u·u/2 without constants.
-func (o *objective) penalised(theta, u []float64) float64 {
-	h := -dot(u, u) / 2
-	for i, f := range o.fixed {
-		h += o.logDensity(i, f+o.random(theta, u, i))
-	}
-	return h
-}
-
-// logDensity is y η − n log(1 + eᶯ), safe for large η.
-func (o *objective) logDensity(i int, eta float64) float64 {
-	if eta > 0 {
-		return (o.y[i]-o.n[i])*eta - o.n[i]*math.Log1p(math.Exp(-eta))
-	}
-	return o.y[i]*eta - o.n[i]*math.Log1p(math.Exp(eta))
-}
-
-// moments returns the mean n p, the weight w = n p(1−p) = dμ/dη, and dw/dη.
-func (o *objective) moments(i int, eta float64) (mu, w, slope float64) {
-	e := math.Exp(-math.Abs(eta))
-	p, q := 1/(1+e), e/(1+e)
-	if eta < 0 {
-		p, q = q, p
-	}
-	w = o.n[i] * p * q
-	return o.n[i] * p, w, w * (q - p)
-}
-
-// fill sets M = AθᵀWAθ + I at the current η and factors it.
-func (o *objective) fill(theta []float64) {
-	o.m.identity()
-	for i, eta := range o.eta {
-		_, w, _ := o.moments(i, eta)
-		for k, t := range theta {
-			for l := range k + 1 {
-				o.m.add(k > 0, o.col[k][i], l > 0, o.col[l][i], w*t*theta[l])
-			}
-		}
-	}
-	o.m.factor()
-}
-
-func dot(a, b []float64) float64 {
-	s := 0.0
-	for i, v := range a {
-		s += v * b[i]
-	}
-	return s
 }

@@ -40,6 +40,17 @@ func crossed(groups int) Data {
 	return d
 }
 
+// sloped is the same table with slopes in place of the intercepts of its first grouping.
+func sloped(groups int) Data {
+	d := crossed(groups)
+	by := make([]float64, len(d.Success))
+	for i := range by {
+		by[i] = math.Sin(float64(i))
+	}
+	d.Groups[0].By = by
+	return d
+}
+
 // naive is the Laplace log-likelihood written out with whole matrices: another route to the same number.
 func naive(d Data, beta, theta []float64) float64 {
 	n, q := len(d.Success), 0
@@ -50,7 +61,11 @@ func naive(d Data, beta, theta []float64) float64 {
 	from := 0
 	for k, g := range d.Groups {
 		for i, l := range g.Of {
-			a.Set(i, from+int(l), theta[k])
+			by := 1.0
+			if g.By != nil {
+				by = g.By[i]
+			}
+			a.Set(i, from+int(l), by*theta[k])
 		}
 		from += g.Levels
 	}
@@ -66,7 +81,7 @@ func naive(d Data, beta, theta []float64) float64 {
 			g.SetVec(j, -u.AtVec(j))
 		}
 		for i := range n {
-			eta := dot(d.X.Row(i), beta) + mat.Dot(a.RowView(i), u)
+			eta := dense.Dot(d.X.Row(i), beta) + mat.Dot(a.RowView(i), u)
 			p := 1 / (1 + math.Exp(-eta))
 			h += logChoose(d.Trials[i], d.Success[i]) + d.Success[i]*math.Log(p) + (d.Trials[i]-d.Success[i])*math.Log(1-p)
 			g.AddScaledVec(g, d.Success[i]-d.Trials[i]*p, a.RowView(i))
@@ -97,26 +112,24 @@ func objectiveOf(t testing.TB, d Data, nodes int) *objective {
 }
 
 func TestLaplaceWrittenOut(t *testing.T) {
-	for groups := range 4 {
-		d := crossed(groups)
+	for name, d := range map[string]Data{"none": crossed(0), "one": crossed(1), "two": crossed(2), "three": crossed(3), "slopes": sloped(1), "slopes and two": sloped(3)} {
 		o := objectiveOf(t, d, 1)
-		psi := []float64{-0.4, 1.1, 0.7, 0.9, 0.4, 1.3}[:3+groups]
-		theta := make([]float64, groups)
-		for k := range groups {
-			theta[o.order[k]] = psi[3+k]
-		}
-		want := -naive(d, o.beta(psi[:3]), theta)
+		psi := []float64{-0.4, 1.1, 0.7, 0.9, 0.4, 1.3}[:3+len(d.Groups)]
+		want := -naive(d, o.beta(psi[:3]), psi[3:])
 		got := o.value(psi, make([]float64, len(psi)))
 		if math.Abs(got-want) > 1e-10*math.Abs(want) {
-			t.Errorf("%d groupings: %.14g, want %.14g", groups, got, want)
+			t.Errorf("groupings %s: %.14g, want %.14g", name, got, want)
 		}
 	}
 }
 
 // TestGradient compares with central differences of the objective, whose own error is about 1e-8 here: rounding of a value near 100 over a step of 1e-5.
 func TestGradient(t *testing.T) {
-	for _, c := range []struct{ groups, nodes int }{{0, 1}, {1, 1}, {2, 1}, {3, 1}, {1, 2}, {1, 3}, {1, 8}, {1, 21}} {
-		o := objectiveOf(t, crossed(c.groups), c.nodes)
+	for _, c := range []struct {
+		groups, nodes int
+		of            func(int) Data
+	}{{0, 1, crossed}, {1, 1, crossed}, {2, 1, crossed}, {3, 1, crossed}, {1, 1, sloped}, {3, 1, sloped}, {1, 2, crossed}, {1, 3, crossed}, {1, 8, crossed}, {1, 21, crossed}} {
+		o := objectiveOf(t, c.of(c.groups), c.nodes)
 		psi := []float64{-0.4, 1.1, 0.7, 0.9, 0.4, 1.3}[:3+c.groups]
 		g, scratch := make([]float64, len(psi)), make([]float64, len(psi))
 		o.value(psi, g)
@@ -186,20 +199,32 @@ func TestOptimumIsFoundByAnotherRoute(t *testing.T) {
 // TestProfileHoldsWhatItSays: with an effect held at its limit, the likelihood maximised over the rest by another
 // route lies 3.841/2 below the top (chi-squared, 0.95, 1 df).
 func TestProfileHoldsWhatItSays(t *testing.T) {
-	d := crossed(1)
-	m, err := Fit(d, Options{})
-	if err != nil {
-		t.Fatal(err)
-	}
-	p, err := m.Profile([]float64{0, 1, 0}, 0.95)
-	if err != nil {
-		t.Fatal(err)
-	}
-	for _, v := range []float64{p.Low, p.High} {
-		f := func(x []float64) float64 { return -naive(d, []float64{x[0], v, x[1] / 100}, x[2:]) }
-		if fall := 2 * (m.LogLik - climb(t, f, []float64{0, 0, 0.5})); math.Abs(fall-3.841458820694124) > 1e-6 {
-			t.Errorf("at %g twice the log-likelihood falls by %.9g, want 3.8414588", v, fall)
+	none := 0
+	for groups := 1; groups <= 3; groups++ {
+		d := crossed(groups)
+		m, err := Fit(d, Options{})
+		if err != nil {
+			t.Fatal(err)
 		}
+		for _, s := range m.Spread {
+			if s.OnBoundary {
+				none++
+			}
+		}
+		p, err := m.Profile([]float64{0, 1, 0}, 0.95)
+		if err != nil {
+			t.Fatal(err)
+		}
+		start := []float64{0, 0, 0.5, 0.5, 0.5}[:2+groups]
+		for _, v := range []float64{p.Low, p.High} {
+			f := func(x []float64) float64 { return -naive(d, []float64{x[0], v, x[1] / 100}, x[2:]) }
+			if fall := 2 * (m.LogLik - climb(t, f, start)); math.Abs(fall-3.841458820694124) > 1e-6 {
+				t.Errorf("%d groupings: at %g twice the log-likelihood falls by %.9g, want 3.8414588", groups, v, fall)
+			}
+		}
+	}
+	if none == 0 {
+		t.Error("no spread lies at 0: the profile beside one was not looked at")
 	}
 }
 

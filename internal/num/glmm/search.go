@@ -2,6 +2,7 @@ package glmm
 
 import (
 	"math"
+	"slices"
 
 	"fairplot/internal/num/dense"
 )
@@ -23,143 +24,92 @@ type optimum struct {
 	converged bool
 }
 
-// function is a smooth function with its gradient, which it writes over its second argument.
-type function func(x, gradient []float64) float64
+// few is up to how many rows the search is made a second time, from wide spreads: the likelihood of few rows may have two tops in a spread, one of them at 0.
+const few = 60
 
-// search minimises the objective from the fixed effects at even odds, or far out where they have no end, and
-// spreads of 1, then tries each small spread at exactly 0.
-func (o *objective) search(ends *recession) optimum {
-	start := make([]float64, o.x.Cols+len(o.groups))
-	if ends != nil {
-		copy(start, ends.reached)
+// search minimises the objective from the fixed effects without groupings, or far out where they have no end, and
+// spreads of one half, then tries each small spread at exactly 0.
+func (o *objective) search(from []float64) optimum {
+	best := o.searchAt(from, 0.5)
+	if len(o.rows) > few || len(o.groups) == 0 {
+		return best
 	}
-	for k := range o.groups {
-		start[o.x.Cols+k] = 1
-	}
-	best := minimise(o.value, start, sharp)
-	return o.boundaries(best)
-}
-
-// boundaries puts a spread on 0 where that is no worse. The objective is even in each spread, so 0 is always
-// stationary and a search that starts there stays there exactly.
-func (o *objective) boundaries(best optimum) optimum {
-	p := o.x.Cols
-	for k := range o.groups {
-		t := p + k
-		best.x[t] = math.Abs(best.x[t])
-		if best.x[t] == 0 || best.x[t] > 0.1 {
-			continue
-		}
-		at := append([]float64(nil), best.x...)
-		at[t] = 0
-		if without := minimise(o.value, at, sharp); without.value <= best.value+1e-9 {
-			best = without
-		}
-	}
-	for k := range o.groups {
-		best.x[p+k] = math.Abs(best.x[p+k])
+	if other := o.searchAt(from, 2); other.value < best.value-1e-7 && slices.Max(other.x[o.x.Cols:]) <= widest {
+		return other
 	}
 	return best
 }
 
-// minimise is the quasi-Newton method of Broyden, Fletcher, Goldfarb and Shanno with an inverse Hessian that starts
-// at the identity (Nocedal & Wright 2006, Numerical Optimization, alg. 6.1), polished by Newton steps.
-func minimise(f function, start []float64, enough float64) optimum {
-	n := len(start)
-	x, g := append([]float64(nil), start...), make([]float64, n)
-	at := optimum{x: x, value: f(x, g)}
-	inverse := identity(n)
-	next, gNext := make([]float64, n), make([]float64, n)
-	restarted := false
-	for range 200 {
-		if largest(g) < enough {
-			break
+// searchAt starts with every spread as given.
+func (o *objective) searchAt(from []float64, spread float64) optimum {
+	start := slices.Clone(from)
+	for range o.groups {
+		start = append(start, spread)
+	}
+	inverse := newMetric(len(start))
+	p := problem{o.value, o.curvature}
+	return o.boundaries(p, p.minimise(start, inverse, sharp), inverse)
+}
+
+// boundaries puts a spread on 0 where that is no worse. The objective is even in each spread, so 0 is always
+// stationary and a search that starts there stays there exactly.
+func (o *objective) boundaries(p problem, best optimum, inverse *metric) optimum {
+	for t := o.x.Cols; t < len(best.x); t++ {
+		if best.x[t] < 0 {
+			best.x[t] = -best.x[t]
+			inverse.turn(t)
 		}
-		step := multiply(inverse, g)
-		value, ok := descend(f, at, step, g, next, gNext)
-		if !ok {
-			if restarted {
-				break
-			}
-			inverse, restarted = identity(n), true
+		if best.x[t] == 0 || best.x[t] > 0.1 {
 			continue
 		}
-		restarted = false
-		update(inverse, at.x, next, g, gNext)
-		copy(at.x, next)
-		copy(g, gNext)
-		at.value = value
+		at, held := slices.Clone(best.x), inverse.clone()
+		at[t] = 0
+		held.hold(t)
+		if without := p.minimise(at, held, sharp); without.value <= best.value+1e-9 {
+			best, inverse = without, held
+		}
 	}
-	at.gradient = largest(g)
-	return polish(f, at, g, enough)
+	best = p.release(best, o.x.Cols, inverse, sharp)
+	for t := o.x.Cols; t < len(best.x); t++ {
+		best.x[t] = math.Abs(best.x[t])
+	}
+	return best
 }
 
-// descend goes along −step, at most 4 units a go, halving until the value falls enough; false where it does not.
-func descend(f function, at optimum, step, g, next, gNext []float64) (float64, bool) {
-	slope := dot(step, g)
-	size := min(1, 4/largest(step))
-	for range 40 {
-		for j := range next {
-			next[j] = at.x[j] - size*step[j]
-		}
-		if v := f(next, gNext); v <= at.value-1e-4*size*slope+1e-13*math.Abs(at.value) && !math.IsNaN(v) {
-			return v, largest(gNext) < largest(g) || v < at.value
-		}
-		size /= 2
+// release lets spreads go, which are the coordinates from first on, that lie at exactly 0, where a search stays though the function falls as they grow.
+func (p problem) release(found optimum, first int, inverse *metric, enough float64) optimum {
+	if !slices.Contains(found.x[first:], 0) {
+		return found
 	}
-	return at.value, false
+	at, g := slices.Clone(found.x), make([]float64, len(found.x))
+	for k := first; k < len(at); k++ {
+		if at[k] == 0 {
+			at[k] = 1e-3
+		}
+	}
+	p.value(at, g)
+	grows := false
+	for k := first; k < len(at); k++ {
+		switch {
+		case found.x[k] != 0:
+		case g[k] < 0:
+			at[k], grows = 0.1, true
+		default:
+			at[k] = 0
+		}
+	}
+	if !grows {
+		return found
+	}
+	if freed := p.minimise(at, inverse, enough); freed.value < found.value-1e-9 {
+		return freed
+	}
+	return found
 }
 
-// update is eq. 6.17 of Nocedal & Wright; a step without positive curvature is passed over.
-func update(inverse dense.Matrix, x, next, g, gNext []float64) {
-	n := len(x)
-	s, y := make([]float64, n), make([]float64, n)
-	for j := range n {
-		s[j], y[j] = next[j]-x[j], gNext[j]-g[j]
-	}
-	sy := dot(s, y)
-	if !(sy > 1e-12*math.Sqrt(dot(s, s)*dot(y, y))) {
-		return
-	}
-	hy := multiply(inverse, y)
-	scale := (1 + dot(y, hy)/sy) / sy
-	for i := range n {
-		for j := range n {
-			inverse.Data[i*n+j] += scale*s[i]*s[j] - (hy[i]*s[j]+s[i]*hy[j])/sy
-		}
-	}
-}
-
-// polish takes Newton steps with the Hessian by differences while the gradient shrinks.
-func polish(f function, at optimum, g []float64, enough float64) optimum {
-	for range 4 {
-		if at.gradient < enough {
-			break
-		}
-		h := hessian(f, at.x)
-		if !invert(h) {
-			break
-		}
-		step := multiply(h, g)
-		next, gNext := make([]float64, len(g)), make([]float64, len(g))
-		for j := range next {
-			next[j] = at.x[j] - step[j]
-		}
-		v := f(next, gNext)
-		if !(largest(gNext) < at.gradient) || v > at.value+1e-9 {
-			break
-		}
-		at.x, at.value, at.gradient = next, v, largest(gNext)
-		copy(g, gNext)
-	}
-	at.converged = at.gradient <= settled
-	return at
-}
-
-// hessian differentiates the gradient by central differences of fourth order; with exact gradients and coordinates
-// of unit size its error is about 1e-11.
-func hessian(f function, x []float64) dense.Matrix {
-	const e = 3e-3
+// hessian differentiates the gradient by central differences of fourth order with steps of e; with exact gradients and coordinates
+// of unit size its error at 3e-3 is about 1e-11.
+func hessian(f func(x, gradient []float64) float64, x []float64, e float64) dense.Matrix {
 	n := len(x)
 	h := dense.New(n, n)
 	at := append([]float64(nil), x...)
@@ -174,33 +124,23 @@ func hessian(f function, x []float64) dense.Matrix {
 		}
 		at[j] = x[j]
 	}
-	for i := range n {
-		for j := range i {
-			m := (h.At(i, j) + h.At(j, i)) / 2
-			h.Set(i, j, m)
-			h.Set(j, i, m)
-		}
-	}
-	return h
+	return symmetric(h)
 }
 
-// invert replaces a positive definite matrix by its inverse; false, and a spoilt matrix, where it is not.
+// invert replaces a positive definite matrix by its inverse; false, and a spoilt matrix, where it is not. Pivots are relative to 1.
 func invert(a dense.Matrix) bool {
 	n := a.Rows
-	if cholesky(a, 1e-10) >= 0 {
+	if dense.Cholesky(a) >= 0 {
 		return false
 	}
-	out := dense.New(n, n)
-	col := make([]float64, n)
 	for j := range n {
-		clear(col)
-		col[j] = 1
-		lowerSolve(a, col)
-		upperSolve(a, col)
-		for i := range n {
-			out.Set(i, j, col[i])
+		if p := a.At(j, j); !(p*p > 1e-10) {
+			return false
 		}
 	}
+	out := dense.New(n, n)
+	dense.CholeskyInverse(a, n, out, dense.New(n, n))
+	dense.Mirror(out)
 	copy(a.Data, out.Data)
 	return true
 }
@@ -216,7 +156,7 @@ func identity(n int) dense.Matrix {
 func multiply(m dense.Matrix, v []float64) []float64 {
 	out := make([]float64, m.Rows)
 	for i := range out {
-		out[i] = dot(m.Row(i), v)
+		out[i] = dense.Dot(m.Row(i), v)
 	}
 	return out
 }

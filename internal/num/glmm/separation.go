@@ -12,29 +12,27 @@ import (
 //
 // Newton steps of the model without random effects settle on such a direction where there is one, with weights
 // that die out on the rows that agree; the direction is then checked row by row, so nil can only be too cautious.
-// A contrast stays finite where the rows that stand still fix it.
-func separation(o *objective) *recession {
+// A contrast stays finite where the rows that stand still fix it. It also returns the φ to start a search from: where those steps ended.
+func separation(o *objective) ([]float64, *recession) {
 	p := o.x.Cols
 	phi, step, last := make([]float64, p), make([]float64, p), make([]float64, p)
 	for range 30 {
 		h := dense.New(p, p)
 		clear(step)
-		for i := range o.y {
-			mu, w, _ := o.moments(i, dot(o.x.Row(i), phi))
+		for i, y := range o.y {
+			share := expit(dense.Dot(o.x.Row(i), phi))
 			for j, x := range o.x.Row(i) {
-				step[j] += x * (o.y[i] - mu)
-				for k := range j + 1 {
-					h.Data[j*p+k] += w * x * o.x.At(i, k)
-				}
+				step[j] += x * (y - o.n[i]*share)
+				dense.Axpy(o.n[i]*share*(1-share)*x, o.x.Row(i)[:j+1], h.Row(j)[:j+1])
 			}
 		}
-		if cholesky(h, 0) >= 0 {
+		if dense.Cholesky(h) >= 0 {
 			break
 		}
-		lowerSolve(h, step)
-		upperSolve(h, step)
+		dense.SolveLower(h, step)
+		dense.SolveLowerT(h, step)
 		if largest(step) < 1e-6*(1+largest(phi)) {
-			return nil
+			return phi, nil
 		}
 		for j := range phi {
 			phi[j] += step[j]
@@ -45,13 +43,13 @@ func separation(o *objective) *recession {
 		}
 		copy(last, step)
 		if change < 1e-6*largest(step) && o.recedes(step) {
-			return o.recession(phi, step)
+			return phi, o.recession(phi, step)
 		}
 	}
 	if o.recedes(step) {
-		return o.recession(phi, step)
+		return phi, o.recession(phi, step)
 	}
-	return nil
+	return make([]float64, p), nil
 }
 
 // recession is a direction without end, and an orthonormal basis, in the objective's coordinates, of the rows that
@@ -67,7 +65,7 @@ func (o *objective) recession(reached, direction []float64) *recession {
 	out := &recession{direction: o.beta(direction), scaled: append([]float64(nil), direction...), reached: reached}
 	along := make([]float64, len(o.y))
 	for i := range along {
-		along[i] = dot(o.x.Row(i), direction)
+		along[i] = dense.Dot(o.x.Row(i), direction)
 	}
 	small := 1e-4 * largest(along)
 	for i, a := range along {
@@ -87,16 +85,16 @@ func (o *objective) recession(reached, direction []float64) *recession {
 
 // leftover takes from v in place what the rows that stand still span, and returns the length of the rest over that of v.
 func (r *recession) leftover(v []float64) float64 {
-	before := math.Sqrt(dot(v, v))
+	before := math.Sqrt(dense.Dot(v, v))
 	for range 2 { // twice, as in scale
 		for _, b := range r.still {
-			c := dot(b, v)
+			c := dense.Dot(b, v)
 			for j := range v {
 				v[j] -= c * b[j]
 			}
 		}
 	}
-	rest := math.Sqrt(dot(v, v))
+	rest := math.Sqrt(dense.Dot(v, v))
 	if before == 0 || rest <= 1e-8*before {
 		return 0
 	}
@@ -107,7 +105,7 @@ func (r *recession) leftover(v []float64) float64 {
 func (o *objective) recedes(direction []float64) bool {
 	along := make([]float64, len(o.y))
 	for i := range along {
-		along[i] = dot(o.x.Row(i), direction)
+		along[i] = dense.Dot(o.x.Row(i), direction)
 	}
 	small := 1e-4 * largest(along)
 	if !(small > 0) || math.IsInf(small, 1) {
