@@ -9,16 +9,15 @@ import (
 	"fairplot/internal/num/model"
 )
 
-// byCrop sets each crop's own estimate beside the common one. They come from one model, in which the practice may act on each crop in its own
-// way and all crops show the spread together; a crop that was not seen at both levels in two plantings each has none.
-func (c *comparison) byCrop(f *finding.Finding) error {
-	lead := f.Estimates[0]
+// byCrop are each crop's own estimates beside the common one. They come from one model, in which the practice may act on each crop in its own way and all
+// crops show the spread together; a crop that was not seen at both levels in two plantings each has none.
+func (c *comparison) byCrop(lead finding.Estimate) []finding.Estimate {
 	names := c.cropsAtBoth(lead)
 	if c.shape.crops < 2 || len(names) == 0 {
 		return nil
 	}
 	if c.fit.counts != nil {
-		return c.countsByCrop(f, names)
+		return c.countsByCrop(names, lead)
 	}
 	s := c.shape
 	s.fixed = append(slices.Clone(s.fixed), "level:crop")
@@ -27,14 +26,15 @@ func (c *comparison) byCrop(f *finding.Finding) error {
 	spec.Compare, spec.Against, spec.Adjust = []string{"level:crop"}, "", model.None
 	result, err := runPlots(c.plots, spec)
 	if err != nil {
-		return nil //nolint:nilerr // rows that leave nothing to tell the crops apart with are no fault of the common answer
+		return nil // rows that leave nothing to tell the crops apart with are no fault of the common answer
 	}
+	var out []finding.Estimate
 	for _, name := range names {
 		if p, ok := ownPair(result, name, lead); ok {
-			f.Estimates = append(f.Estimates, c.estimate(name, p))
+			out = append(out, c.estimate(name, p))
 		}
 	}
-	return nil
+	return out
 }
 
 // cropsAtBoth lists the crops with two plantings or more at each of the two levels.

@@ -70,7 +70,7 @@ func (c *comparison) answer() (finding.Finding, error) {
 	if len(c.fit.pairs) == 0 {
 		return c.never("these plantings leave nothing to estimate the difference with"), nil
 	}
-	return c.told()
+	return c.told(), nil
 }
 
 // unfitted is the answer where the model cannot be worked out on these rows, such as when every difference between the units is used up.
@@ -254,7 +254,7 @@ func informative(rows []row, unit func(row) string, within bool) int {
 }
 
 // told makes the answer of a comparison that could be fitted.
-func (c *comparison) told() (finding.Finding, error) {
+func (c *comparison) told() finding.Finding {
 	f := c.begin()
 	f.SpeaksFor = c.shape.scope
 	f.Model = c.fit.model(c.shape, c.q)
@@ -263,6 +263,8 @@ func (c *comparison) told() (finding.Finding, error) {
 	}
 	lead := leading(f.Estimates, c.shape.reference)
 	f.Estimates[0], f.Estimates[lead] = f.Estimates[lead], f.Estimates[0]
+	first := f.Estimates[0]
+	crops := soon(func() []finding.Estimate { return c.byCrop(first) })
 	c.doubts.fromRows(c.q, c.shape, c.rows)
 	c.doubts.fromFit(c.fit)
 	if c.response().log {
@@ -281,18 +283,14 @@ func (c *comparison) told() (finding.Finding, error) {
 	if c.q.WholeYear {
 		c.wholeYear(&f)
 	}
-	if err := c.byCrop(&f); err != nil {
-		return f, err
-	}
-	if err := c.leaveOut(&f); err != nil {
-		return f, err
-	}
+	c.leaveOut(&f)
+	f.Estimates = append(f.Estimates, crops()...)
 	c.doubts.many(c.l.Asked, c.q.Confidence)
 	f.Doubts = c.doubts
 	if f.Verdict == finding.NotYet {
 		f.WouldSettle = c.settles(f.Estimates[0])
 	}
-	return f, nil
+	return f
 }
 
 // estimate turns a pair into a ratio, or a difference where the response is not compared on the log.

@@ -6,6 +6,7 @@ import (
 	"math"
 	"math/rand/v2"
 	"os"
+	"slices"
 	"strconv"
 	"strings"
 	"testing"
@@ -48,7 +49,7 @@ func TestHerdsThroughTheComparison(t *testing.T) {
 	rows := herds(t)
 	s := shape{levels: []string{"1", "2", "3", "4"}, reference: "1", units: []string{"bed"}, gardens: 1, seasons: 1, crops: 1}
 	x := countDesign(Question{}, s, rows)
-	groups := countGroups([]string{"bed"}, rows)[:1]
+	groups := countGroups(shape{random: []string{"bed"}}, rows)[:1]
 	m, err := glmm.Fit(glmm.Data{Success: column(rows, func(r row) float64 { return r.y }), Trials: column(rows, func(r row) float64 { return r.n }), X: x.matrix, Groups: groups}, glmm.Options{})
 	if err != nil {
 		t.Fatal(err)
@@ -135,6 +136,137 @@ func TestCountsHoldTheTruth(t *testing.T) {
 	}
 }
 
+// bookOfCounts is a book of five gardens with ten beds each over four seasons, twelve crops, the second level drawn for each bed and season. The odds of the
+// second level are times those of the first in the mean; each crop and season at each level departs from that by the spreads given, on the logit scale.
+func bookOfCounts(r *rand.Rand, times, byCrop, bySeason float64) []row {
+	effects := map[string]float64{}
+	effect := func(sd float64, of ...any) float64 {
+		k := fmt.Sprint(of...)
+		if _, seen := effects[k]; !seen {
+			effects[k] = sd * r.NormFloat64()
+		}
+		return effects[k]
+	}
+	var rows []row
+	for season := range 4 {
+		for plot := range 50 {
+			at, bed, level, x := plot/10, fmt.Sprint("g", plot/10, "/", plot%10), "undisturbed", -0.6
+			if r.Float64() < 0.45 {
+				level, x = "double dug", x+math.Log(times)
+			}
+			for range 1 + r.IntN(5)/4 {
+				crop := fmt.Sprint("crop ", r.IntN(12))
+				eta := x + effect(0.3, "garden", at) + effect(0.3, "season", season) + effect(0.2, "garden", at, season) + effect(0.4, bed) + effect(0.2, bed, season) +
+					effect(0.5, crop) + effect(byCrop, crop, level) + effect(bySeason, season, level) + 0.3*r.NormFloat64()
+				y := 0.0
+				for range 30 {
+					y += indicator(r.Float64() < expit(eta))
+				}
+				rows = append(rows, row{garden: fmt.Sprint("g", at), bed: bed, season: 2020 + season, crop: crop, level: level, y: y, n: 30, area: 4})
+			}
+		}
+	}
+	return rows
+}
+
+// TestCountsOfManyCropsAndSeasonsHoldTheTruth: as above for books of some 240 plantings, where the practice acts alike on all crops in all seasons and where it does not.
+func TestCountsOfManyCropsAndSeasonsHoldTheTruth(t *testing.T) {
+	books := 8
+	if *long {
+		books = 400
+	}
+	q := Question{Response: "count forked", What: "cultivation"}.normal()
+	for name, c := range map[string]struct{ byCrop, bySeason float64 }{"alike": {}, "by crop": {0.3, 0}, "by season": {0, 0.2}} {
+		r := rand.New(rand.NewPCG(1, 2))
+		held := 0
+		for range books {
+			rows := bookOfCounts(r, 1.8, c.byCrop, c.bySeason)
+			s := choose(q, rows)
+			for _, g := range spare {
+				if !slices.Contains(s.random, g) {
+					t.Fatalf("%s: the model is without %s", name, g)
+				}
+			}
+			f, _, err := fitRows(q, s, rows, 1)
+			if err != nil || len(f.pairs) != 1 || len(f.components) != 6 {
+				t.Fatalf("%s: %d pairs, %d components, %v", name, len(f.pairs), len(f.components), err)
+			}
+			if p := f.pairs[0]; p.low <= math.Log(1.8) && math.Log(1.8) <= p.high {
+				held++
+			}
+		}
+		share, se := float64(held)/float64(books), math.Sqrt(0.95*0.05/float64(books))
+		t.Logf("%s, %d books: %.1f %% of the 95 %% intervals hold the truth", name, books, 100*share)
+		if share < 0.95-3.7*se {
+			t.Errorf("%s: %.3f of the intervals hold the truth, promised are 0.95", name, share)
+		}
+	}
+}
+
+// TestManyPlantingsAreTold: past the bound the method says what the answer went without.
+func TestManyPlantingsAreTold(t *testing.T) {
+	if m := countMethod(shape{}, profiled); !strings.Contains(m, "profile limits widened") {
+		t.Errorf("at the bound: %s", m)
+	}
+	for _, want := range []string{"standard error", strconv.Itoa(profiled), "nothing is left out"} {
+		if m := countMethod(shape{}, profiled+1); !strings.Contains(m, want) {
+			t.Errorf("past the bound, without %q: %s", want, m)
+		}
+	}
+}
+
+// TestHalvesAreTwoCells: the difference of two levels of a class on ±√½ of one effect varies as that of two cells with an effect each.
+func TestHalvesAreTwoCells(t *testing.T) {
+	if d := halves(false) - halves(true); math.Abs(d*d-2) > 1e-15 {
+		t.Errorf("the difference varies %.15g times as one cell, want 2", d*d)
+	}
+	rows := bookOfCounts(rand.New(rand.NewPCG(3, 3)), 1.8, 0, 0)
+	q := Question{Response: "count forked", What: "cultivation"}.normal()
+	for _, g := range countGroups(choose(q, rows), rows) {
+		if of, apart := strings.CutSuffix(g.Name, ":level"); apart && (len(g.By) != len(rows) || g.Levels != count(rows, factorOf[of])) {
+			t.Errorf("%s: %d classes, a covariate in %d of %d rows", g.Name, g.Levels, len(g.By), len(rows))
+		}
+	}
+}
+
+// TestEachCropsOwnRatio: a crop on which the practice acts otherwise shows it in its own ratio, and one of which none were ever counted stands aside.
+func TestEachCropsOwnRatio(t *testing.T) {
+	r := rand.New(rand.NewPCG(8, 1))
+	rows := bookOfCounts(r, 1, 0, 0)
+	for i := range rows {
+		switch rows[i].crop {
+		case "crop 0":
+			rows[i].y = 6 + float64(r.IntN(4))
+			if rows[i].level == "double dug" {
+				rows[i].y *= 2
+			}
+		case "crop 1":
+			rows[i].y = 0
+		}
+	}
+	q := Question{Response: "count forked", What: "cultivation"}.normal()
+	c := comparison{q: q, rows: rows, shape: choose(q, rows)}
+	var err error
+	if c.fit, _, err = fitRows(q, c.shape, rows, 1); err != nil {
+		t.Fatal(err)
+	}
+	lead := c.estimate("all", c.fit.pairs[0])
+	own := c.countsByCrop(c.cropsAtBoth(lead), lead)
+	seen := map[string]bool{}
+	for _, e := range own {
+		seen[e.Of] = true
+		if e.A != lead.A || e.B != lead.B || !(*e.Low < e.Value && e.Value < *e.High) {
+			t.Errorf("%s: %s against %s, %.3g to %.3g, best %.3g", e.Of, e.A, e.B, *e.Low, *e.High, e.Value)
+		}
+		if e.Of == "crop 0" && (*e.Low < 1 || math.Abs(e.Value-2) > 0.5) {
+			t.Errorf("twice as many were given %.3g times, from %.3g", e.Value, *e.Low)
+		}
+	}
+	if len(own) != 11 || seen["crop 1"] || !seen["crop 0"] {
+		t.Errorf("%d crops have a ratio of their own: %v", len(own), seen)
+	}
+}
+
 func TestWordsOfCounts(t *testing.T) {
 	r := rand.New(rand.NewPCG(1, 2))
 	rows := invented(r, 3, 6, 60, 3.5, 0.2)
@@ -146,10 +278,7 @@ func TestWordsOfCounts(t *testing.T) {
 		if c.fit, c.plots, err = fitRows(c.q, c.shape, rows, 1); err != nil {
 			t.Fatal(err)
 		}
-		f, err := c.told()
-		if err != nil {
-			t.Fatal(err)
-		}
+		f := c.told()
 		if f.Verdict != want || !strings.Contains(f.Answer, "in 100 in double-dug beds against ") || !strings.Contains(f.Answer, "the share of "+subject(response)) {
 			t.Errorf("%s: %q %s", response, f.Verdict, f.Answer)
 		}
@@ -194,7 +323,7 @@ func TestNoneOfMany(t *testing.T) {
 // TestGroupingsWithTheSameCellsCountOnce: with one planting in a bed the bed is the planting; both together have no spread of their own to find.
 func TestGroupingsWithTheSameCellsCountOnce(t *testing.T) {
 	rows := invented(rand.New(rand.NewPCG(3, 1)), 2, 6, 20, 2, 0.4)
-	if g := countGroups([]string{"bed", "bed:season", "garden:season", "garden"}, rows); len(g) != 2 || g[0].Levels != 2 || g[1].Name != "planting" {
+	if g := countGroups(shape{random: []string{"bed", "bed:season", "garden:season", "garden"}}, rows); len(g) != 2 || g[0].Levels != 2 || g[1].Name != "planting" {
 		t.Errorf("%d groupings", len(g))
 	}
 }

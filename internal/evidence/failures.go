@@ -102,12 +102,16 @@ func numbered(rows []row, class func(row) string) []int32 {
 	return out
 }
 
-// zeroRatio is the ratio of two levels' mean yields, failures as zero, as a function of how often each row counts.
+// zeroRatio is the ratio of two levels' mean yields, failures as zero, as a function of how often each row counts. It has one working space.
 type zeroRatio struct {
 	level   []int32     // of every row, those that cropped first: 0 and 1 for the two levels, -1 for others
 	classes [][]int32   // of the rows that cropped: level, crop, season, and garden or bed
 	effects [][]float64 // of the whole sample, from which the resampled ones are a few steps away
 	left    []float64   // of the whole sample
+
+	rest       []float64 // left and effects of the sample at hand
+	share      [][]float64
+	sum, times []float64 // of each class of a factor
 }
 
 func newZeroRatio(cropped, zeros []row, s shape, e finding.Estimate) zeroRatio {
@@ -131,6 +135,12 @@ func newZeroRatio(cropped, zeros []row, s shape, e finding.Estimate) zeroRatio {
 	for i := range even {
 		even[i] = 1
 	}
+	most := 0
+	for _, e := range z.effects {
+		z.share = append(z.share, make([]float64, len(e)))
+		most = max(most, len(e))
+	}
+	z.rest, z.sum, z.times = make([]float64, len(z.left)), make([]float64, most), make([]float64, most)
 	z.settle(z.left, z.effects, even, sweeps)
 	return z
 }
@@ -140,7 +150,7 @@ func (z zeroRatio) settle(left []float64, effects [][]float64, weight []float64,
 	for range turns {
 		moved := 0.0
 		for j, class := range z.classes {
-			moved = math.Max(moved, shift(left, effects[j], class, weight))
+			moved = math.Max(moved, z.shift(left, effects[j], class, weight))
 		}
 		if moved < 1e-9 {
 			return
@@ -149,8 +159,10 @@ func (z zeroRatio) settle(left []float64, effects [][]float64, weight []float64,
 }
 
 // shift moves the weighted mean of each class from left to the class's effect and returns the largest.
-func shift(left, effect []float64, class []int32, weight []float64) float64 {
-	sum, n := make([]float64, len(effect)), make([]float64, len(effect))
+func (z zeroRatio) shift(left, effect []float64, class []int32, weight []float64) float64 {
+	sum, n := z.sum[:len(effect)], z.times[:len(effect)]
+	clear(sum)
+	clear(n)
 	for i, c := range class {
 		sum[c] += weight[i] * left[i]
 		n[c] += weight[i]
@@ -171,10 +183,10 @@ func shift(left, effect []float64, class []int32, weight []float64) float64 {
 
 // of is the statistic that is resampled.
 func (z zeroRatio) of(weight []float64) float64 {
-	left := slices.Clone(z.left)
-	effects := make([][]float64, len(z.effects))
+	left, effects := z.rest, z.share
+	copy(left, z.left)
 	for j, e := range z.effects {
-		effects[j] = slices.Clone(e)
+		copy(effects[j], e)
 	}
 	z.settle(left, effects, weight[:len(left)], 5)
 	var sum, n [2]float64
