@@ -3,6 +3,8 @@ package evidence
 import (
 	"math"
 	"strconv"
+
+	"fairplot/internal/num/dense"
 )
 
 // sweeps is how often the factors take turns; the fit by turns converges to least squares on their sum.
@@ -82,8 +84,8 @@ func indicators(rows []row, level func(row) string, factors [][]int32) [][]float
 // beyondChance is the largest share of one of the columns' squares that the others explain, less what so many columns explain by chance among that many
 // degrees of freedom; 1 stays 1. It is not tellable where the others could explain anything.
 func beyondChance(columns, by [][]float64, df int) (share float64, tellable bool) {
-	basis := orthonormal(by)
-	if left := df - len(basis); left < 3 {
+	basis := basisOf(by)
+	if left := df - len(basis.Kept); left < 3 {
 		return 0, false
 	}
 	most := 0.0
@@ -93,13 +95,13 @@ func beyondChance(columns, by [][]float64, df int) (share float64, tellable bool
 			continue
 		}
 		in := 0.0
-		for _, b := range basis {
-			p := dot(x, b)
+		for i := range basis.Kept {
+			p := dot(x, basis.Q.Row(i))
 			in += p * p
 		}
 		most = math.Max(most, in/total)
 	}
-	return 1 - (1-most)*float64(df)/float64(df-len(basis)), true
+	return 1 - (1-most)*float64(df)/float64(df-len(basis.Kept)), true
 }
 
 // taken is the number of degrees of freedom that the factors take, one for the mean and each level but the first of each.
@@ -115,30 +117,19 @@ func taken(factors [][]int32) int {
 	return n
 }
 
-// orthonormal makes columns of length 1 at right angles out of the columns, those that depend on earlier ones left out (Gram-Schmidt, twice).
-func orthonormal(columns [][]float64) [][]float64 {
-	var out [][]float64
-	for _, x := range columns {
-		r := append([]float64(nil), x...)
-		before := math.Sqrt(dot(r, r))
-		for range 2 {
-			for _, b := range out {
-				p := dot(r, b)
-				for i := range r {
-					r[i] -= p * b[i]
-				}
-			}
-		}
-		length := math.Sqrt(dot(r, r))
-		if length < 1e-8*math.Max(before, 1) {
-			continue
-		}
-		for i := range r {
-			r[i] /= length
-		}
-		out = append(out, r)
+// basisOf is an orthonormal basis of columns in their order, those that depend on earlier ones left out. A column all but gone is the rounding of what was
+// taken out of it.
+func basisOf(columns [][]float64) dense.QR {
+	if len(columns) == 0 {
+		return dense.QR{}
 	}
-	return out
+	m := dense.New(len(columns), len(columns[0]))
+	for j, c := range columns {
+		if dense.Norm(c) > 1e-8 {
+			copy(m.Row(j), c)
+		}
+	}
+	return dense.Factor(m, 1e-8)
 }
 
 func dot(a, b []float64) float64 {

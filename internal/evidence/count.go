@@ -104,23 +104,21 @@ func designOf(q Question, s shape, rows []row, cells []string, cell func(row) st
 	for _, term := range s.fixed {
 		columns = append(columns, dummies(rows, factorOf[term])...)
 	}
-	var own span
-	columns = slices.DeleteFunc(columns, func(c []float64) bool { return !own.grow(c) })
-	x := countX{level: map[string]int{}}
-	for _, c := range columns {
-		x.mean = append(x.mean, mean(c, rows))
-	}
+	first := len(columns)
 	for _, name := range cells {
-		if c := column(rows, func(r row) float64 { return indicator(cell(r) == name) }); own.grow(c) {
-			x.level[name] = len(columns)
-			columns = append(columns, c)
+		columns = append(columns, column(rows, func(r row) float64 { return indicator(cell(r) == name) }))
+	}
+	kept := basisOf(columns).Kept
+	x := countX{level: map[string]int{}, matrix: dense.New(len(rows), len(kept))}
+	for at, j := range kept {
+		if j < first {
+			x.mean = append(x.mean, mean(columns[j], rows))
+		} else {
+			x.level[cells[j-first]] = at
 			x.mean = append(x.mean, 0)
 		}
-	}
-	x.matrix = dense.New(len(rows), len(columns))
-	for j, c := range columns {
-		for i, v := range c {
-			x.matrix.Set(i, j, v)
+		for i, v := range columns[j] {
+			x.matrix.Set(i, at, v)
 		}
 	}
 	return x
@@ -153,29 +151,6 @@ func dummies(rows []row, class func(row) string) [][]float64 {
 		out = append(out, column(rows, func(r row) float64 { return indicator(class(r) == l) }))
 	}
 	return out
-}
-
-// span is what columns reach together, as columns of length 1 at right angles.
-type span [][]float64
-
-// grow takes a column in if it has something of its own (Gram-Schmidt, twice) and reports whether it had.
-func (s *span) grow(column []float64) bool {
-	rest := slices.Clone(column)
-	before := math.Sqrt(dense.Dot(rest, rest))
-	for range 2 {
-		for _, b := range *s {
-			dense.Axpy(-dense.Dot(rest, b), b, rest)
-		}
-	}
-	length := math.Sqrt(dense.Dot(rest, rest))
-	if length < 1e-8*math.Max(before, 1) {
-		return false
-	}
-	for i := range rest {
-		rest[i] /= length
-	}
-	*s = append(*s, rest)
-	return true
 }
 
 // mean is the mean of a column, each row weighing as many as were looked at.
