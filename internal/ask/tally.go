@@ -13,7 +13,7 @@ func tallyQuestion() Question {
 		Name: "tally", Head: "How did it go?",
 		Example: "tally --season 2025 --crop carrot",
 		Arguments: []Argument{
-			{Name: "season", Says: "the growing year, else the present one", Example: "2025"},
+			{Name: "season", Says: "the growing year, else the last in which anything was picked", Example: "2025"},
 			{Name: "crop", Says: "only these crops", Example: "carrot,parsnip", Many: true},
 			{Name: "gardens", Says: "only these gardens", Example: "terrace", Many: true},
 		},

@@ -16,7 +16,7 @@ import (
 
 // Wanted says which part of the records is described.
 type Wanted struct {
-	Season  int      // growing year; 0 is that of Today
+	Season  int      // growing year; 0 is the last up to Today in which anything was picked
 	Crops   []string // empty: all
 	Gardens []string // empty: all
 	Today   civil.Date
@@ -48,10 +48,24 @@ type book struct {
 	gardens  map[garden.GardenID]string
 }
 
+// latest is the last growing year in which anything was picked, that of today if nothing was yet.
+func latest(picked []garden.Harvest, want Wanted) int {
+	var last civil.Date
+	for _, h := range picked {
+		if !h.Nothing && !h.Date.After(want.Today) && h.Date.After(last) {
+			last = h.Date
+		}
+	}
+	if last.IsZero() {
+		last = want.Today
+	}
+	return want.Options.SeasonOf(last)
+}
+
 // Of describes a growing year as one finding with its tables.
 func Of(r garden.Records, want Wanted) finding.Finding {
 	if want.Season == 0 {
-		want.Season = want.Options.SeasonOf(want.Today)
+		want.Season = latest(r.Harvests, want)
 	}
 	b := sortOut(r, want)
 	crops := b.lines(func(p practice.Planted) string { return p.Planting.Crop })

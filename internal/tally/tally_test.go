@@ -77,9 +77,12 @@ func TestAYearToDate(t *testing.T) {
 	}
 }
 
-// A year that is over is set against the whole year before.
+// A year that is over is set against the whole year before. While nothing was picked in the new one it is also the year that is meant.
 func TestAYearThatIsOver(t *testing.T) {
-	f := tally.Of(records(), tally.Wanted{Season: 2025, Today: civil.Of(2026, time.February, 1)})
+	f := tally.Of(records(), tally.Wanted{Today: civil.Of(2026, time.February, 1)})
+	if f.Question != "How did 2025 go?" {
+		t.Errorf("asked %q in February 2026", f.Question)
+	}
 	if got := column(t, f.Tables[0], "year before"); got != "15.0" {
 		t.Errorf("the year before gave %s, want 15.0", got)
 	}

@@ -50,8 +50,8 @@ func (s *Server) ground(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	years := yearsOf(planted)
-	if season == 0 && len(years) > 0 {
-		season = years[len(years)-1]
+	if season == 0 {
+		season = latest(planted, func(p practice.Planted) bool { return set.Options.SeasonOf(p.Start) == p.Season })
 	}
 	p := groundPage{Page: s.page("What stood where", "ground"), Season: season, Side: "growing year"}
 	for _, y := range years {

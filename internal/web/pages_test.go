@@ -6,7 +6,9 @@ import (
 	"regexp"
 	"strings"
 	"testing"
+	"time"
 
+	"fairplot/internal/civil"
 	"fairplot/internal/garden"
 
 	"golang.org/x/net/html"
@@ -331,5 +333,17 @@ func TestTextIsShownAsText(t *testing.T) {
 	s.wantIs(s.take(entry(newID(), "note", "add", "", "text", "<script>alert(1)</script> \u202e", "date", "2026-07-14")), "new")
 	if body := s.get("/diary").Body.String(); strings.Contains(body, "<script>alert") || !strings.Contains(body, "&lt;script&gt;") {
 		t.Error("a note's text came out as markup")
+	}
+}
+
+// TestAYearBeginsWithItsFirstSowing: garlic stands over the winter into 2026, in which nothing was sown or picked yet.
+func TestAYearBeginsWithItsFirstSowing(t *testing.T) {
+	r := demoRecords()
+	r.Put(garden.Planting{ID: garden.PlantingID(newID()), Bed: r.Beds[0].ID, Crop: "garlic", Start: garden.SetOut, Date: civil.When{Date: civil.Of(2025, time.October, 15)}, Ended: civil.Of(2026, time.July, 1)})
+	s := newSite(t, r)
+	for path, want := range map[string]string{"/ground": "What stood where in 2025", "/seasons": "picked in 2025", "/ground?season=2026": "What stood where in 2026"} {
+		if body := s.get(path).Body.String(); !strings.Contains(body, want) || !strings.Contains(body, "season=2026") && !strings.Contains(path, "2026") {
+			t.Errorf("%s does not say %q, or has no way to 2026", path, want)
+		}
 	}
 }

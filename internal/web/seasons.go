@@ -38,8 +38,8 @@ func (s *Server) seasons(w http.ResponseWriter, r *http.Request) error {
 	}
 	p := seasonsPage{Page: s.page("How did it go?", "seasons"), Side: "to " + short(s.day())}
 	years := yearsOf(planted)
-	if season == 0 && len(years) > 0 {
-		season = years[len(years)-1]
+	if season == 0 {
+		season = latest(planted, func(p practice.Planted) bool { return len(p.Harvests) > 0 })
 	}
 	for _, y := range years {
 		p.Seasons = append(p.Seasons, seasonLink{Year: y, Here: y == season})
@@ -67,6 +67,21 @@ func yearsOf(planted []practice.Planted) []int {
 	}
 	slices.Sort(out)
 	return out
+}
+
+// latest is the last growing year with a planting such as is wanted, else the last of all: what only stands over the winter makes no year to look at yet.
+func latest(planted []practice.Planted, wanted func(practice.Planted) bool) int {
+	last, any := 0, 0
+	for _, p := range planted {
+		any = max(any, p.Season)
+		if wanted(p) {
+			last = max(last, p.Season)
+		}
+	}
+	if last == 0 {
+		return any
+	}
+	return last
 }
 
 // stakes draws kg per m² of bed for each garden and year, of crops that ended.
