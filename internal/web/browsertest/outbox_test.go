@@ -265,6 +265,25 @@ func TestAWeightThatCannotBeKeptStaysInTheField(t *testing.T) {
 	}
 }
 
+// TestTapsWhileAnEntryIsKept: a second tap makes no second entry, and what is typed on meanwhile is the beginning of the next.
+func TestTapsWhileAnEntryIsKept(t *testing.T) {
+	t.Parallel()
+	path := bookOf(t, smallGarden(2))
+	b := join(t, serve(t, path, "--share"))
+	eval[bool](b, `(() => {
+		const walk = document.getElementById("walk"), number = document.getElementById("number");
+		number.value = "0.5";
+		walk.requestSubmit();
+		walk.requestSubmit();
+		number.value += "7";
+		addEventListener("told", () => walk.requestSubmit(), {once: true}); // the store has it, and the page is being told
+		return true;
+	})()`)
+	b.wait(`document.documentElement.dataset.failed === "no" && document.getElementById("number").value === "7"`)
+	b.sent()
+	wantGrams(t, path, 500)
+}
+
 // TestTheAddressOpensWithNoProgram opens the page anew on plain http while the program is down.
 func TestTheAddressOpensWithNoProgram(t *testing.T) {
 	t.Parallel()

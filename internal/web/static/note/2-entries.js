@@ -9,8 +9,15 @@ const dayText = back => localTime(new Date(Date.now() - back * 864e5)).slice(0, 
 // unchanged they are the same entries with the same ids, since they may have arrived although no answer came back.
 let keeping = false, unkept = null;
 async function keep(...wanted) {
-  if (keeping) return null; // a second tap
-  keeping = true;
+  if (keeping) return null; // a second tap: handlers look first, this is for those that do not
+  keeping = true; // until the page has been told, and the form is cleared in the same breath
+  try {
+    return await keepNow(wanted);
+  } finally {
+    keeping = false;
+  }
+}
+async function keepNow(wanted) {
   const form = JSON.stringify(wanted.map(e => [e.kind, e.action, e.target, e.fields]));
   const made = unkept && unkept.form === form ? unkept.made : wanted.map(e => ({id: uuid7(), at: localTime(), ...e}));
   let there = true;
@@ -21,8 +28,6 @@ async function keep(...wanted) {
     const why = e.name === "QuotaExceededError" ? "this phone is full" : "this browser keeps nothing here (a full phone, or a private window)";
     say(`NOT kept: ${why}. It is being sent straight to the home computer`, true);
     [there, lost] = await straight(made, why);
-  } finally {
-    keeping = false;
   }
   if (!there) unkept = {form, made};
   else if (made[0].action !== "remove") unkept = null; // taking back leaves the form as it is
@@ -35,6 +40,9 @@ async function keep(...wanted) {
   send();
   return made;
 }
+// texts are what stands in the fields that a save empties; spend takes just that out of them, so that what is typed on meanwhile stays.
+const texts = form => new Map([...form.querySelectorAll("[data-clear]")].map(i => [i, i.value]));
+function spend(saved) { for (const [i, text] of saved) if (i.value.startsWith(text)) i.value = i.value.slice(text.length); }
 // straight sends what could not be kept: whether it arrived, and how it went in words.
 async function straight(made, why) {
   let then = "the home computer is not reached";

@@ -4,16 +4,15 @@ for (const form of document.querySelectorAll("form[data-kind]")) {
   const remembered = "last." + location.pathname;
   form.addEventListener("submit", async ev => {
     ev.preventDefault();
-    if (Date.now() - last < 700 && JSON.stringify(fieldsOf(form)) === left) return; // a second tap
+    if (keeping || Date.now() - last < 700 && JSON.stringify(fieldsOf(form)) === left) return; // a second tap
     if (!goodNumbers(form) || !filled(form)) return;
-    const fields = fieldsOf(form), before = JSON.stringify(fields), file = form.querySelector("input[type=file]"), picture = file && file.files[0];
+    const fields = fieldsOf(form), saved = texts(form), file = form.querySelector("input[type=file]"), picture = file && file.files[0];
     const kept = await keep({kind: form.dataset.kind, action: form.dataset.action || "add", ...(fields.target ? {target: fields.target} : {}), fields: without(fields, "target"), says: wordsOf(form, fields)});
     if (!kept) return;
     if (picture) { keepPicture(picture, kept[0].id); file.value = ""; }
     remember(form, remembered);
-    if (JSON.stringify(fieldsOf(form)) !== before) return; // typed on while it was under way
     last = Date.now();
-    for (const i of form.querySelectorAll("[data-clear]")) i.value = "";
+    spend(saved);
     left = JSON.stringify(fieldsOf(form));
     form.dispatchEvent(new Event("input"));
   });

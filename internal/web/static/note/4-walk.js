@@ -75,8 +75,8 @@ if (walk) {
   walk.addEventListener("submit", async ev => {
     ev.preventDefault();
     ev.stopImmediatePropagation();
-    if (Date.now() - lastSave < 700 && !number.value.trim()) return; // a second tap
-    const b = here(), all = fieldsOf(walk), before = JSON.stringify(all);
+    if (keeping || Date.now() - lastSave < 700 && !number.value.trim()) return; // a second tap
+    const b = here(), all = fieldsOf(walk), saved = texts(walk);
     const fields = Object.fromEntries(["date", "count", "weighing", "state", "note"].filter(k => all[k]).map(k => [k, all[k]]));
     fields.bed = b.id === "new" ? newBed(fresh.value) : b.id;
     if (!fields.bed) return complain(fresh, "Give the new bed a name, such as kitchen/1.");
@@ -99,7 +99,7 @@ if (walk) {
       if (!await keep({kind: "harvest", action: "add", fields, says: `${amount} ${fields.crop}, ${said(b)}`})) { lastSave = 0; return; }
       been[b.id] = "weighed";
     }
-    if (JSON.stringify(fieldsOf(walk)) === before) for (const i of walk.querySelectorAll("[data-clear]")) i.value = ""; // else typed on while it was under way
+    spend(saved);
     pegs();
     name();
   }, true);

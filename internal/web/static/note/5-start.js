@@ -2,11 +2,11 @@
 if (location.search) history.replaceState(null, "", location.pathname); // "saved" and "joined" were for this once
 (async () => {
   for (const x of await rows()) if (x.state !== "sent") held.set(x.id, x);
-  await clear().catch(() => {}); // next time
   await tell();
   if (clock) await clockFace();
   root.dataset.ready = "yes";
   performance.mark("ready");
+  await clear().catch(() => {}); // a full phone: next time
   await send();
   refresh();
   const again = () => { wait = 5000; send(); };
