@@ -12,6 +12,7 @@ import (
 	"fairplot/internal/num/dense"
 	"fairplot/internal/num/dist"
 	"fairplot/internal/num/glmm"
+	"fairplot/internal/word"
 )
 
 // counts is what a fit to counts knows beside the pairs, which are differences of log odds.
@@ -364,6 +365,20 @@ func (c *comparison) counted(f *finding.Finding) {
 	if n := c.fit.counts.units; n < unitsForLimits {
 		c.doubts.add(finding.FewUnits, float64(n), "The limits of a count rest on many units, and there are %d (%ss): with so few they may hold the truth a little less often than they say.", n, c.shape.units[len(c.shape.units)-1])
 	}
+	if apart := c.judgedApart(); len(apart) > 0 && len(c.shape.levels) > 2 {
+		c.doubts.add(finding.FewUnits, float64(len(c.shape.levels)), "With more than two levels the spread of a count by %s comes out too small: if the practice really acts differently on them, these limits hold the truth less often than they say.", word.And(apart))
+	}
+}
+
+// judgedApart names what the practice may act differently on, as the model has it.
+func (c *comparison) judgedApart() []string {
+	var out []string
+	for _, g := range spare {
+		if slices.Contains(c.fit.counts.random, g) {
+			out = append(out, strings.TrimSuffix(g, ":level"))
+		}
+	}
+	return out
 }
 
 func countSentence(q Question, s shape, c *counts, e finding.Estimate, m float64) string {
